@@ -1,0 +1,198 @@
+"""A decision: one question answered by a folder of rules under a hit policy (DMN's words).
+
+    priority   the most cautious answer that holds wins; every hit is reported (a ladder)
+    collect    every rule that holds contributes one statement
+    unique     each quantity is given by at most one rule; the loader proves that no two can hold together
+
+Read from rules/<decision>/decision.yaml. What the rules conclude is checked here against what the decision may answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from decision.errors import Fault
+from decision.shape import shape_faults
+from decision.strict_yaml import Document, Path
+from decision.vocabulary import Input, nearest
+
+__all__ = ["DecisionNode", "conclusion_faults", "in_order", "read_decision"]
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionNode:
+    """One decision of the rule book."""
+
+    name: str
+    question: str
+    hit_policy: Literal["priority", "collect", "unique"]
+    concludes: str = ""
+    answers: Mapping[str, str] = field(default_factory=dict)
+    stands_unsettled_from: str = ""
+    quantities: Mapping[str, Any] = field(default_factory=dict)
+    fields: Mapping[str, Any] = field(default_factory=dict)
+    given: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    inputs_about: tuple[str, ...] = ()
+    requires: tuple[str, ...] = ()
+
+    def rank(self, answer: str | None) -> int:
+        """How cautious an answer is: -1 for none, 0 for the most permissive, then upwards."""
+        return -1 if answer is None else list(self.answers).index(answer)
+
+    def as_input(self) -> Input:
+        """The answer of this ladder, as later decisions may ask about it."""
+        return Input(self.name, "decision", "code", self.question, allowed=self.answers)
+
+
+def read_decision(name: str, document: Document) -> tuple[DecisionNode | None, list[Fault]]:
+    """Read one decision.yaml."""
+    shape, faults = shape_faults(_DecisionShape, document)
+    if shape is None:
+        return None, faults
+    faults += [document.fault(path, said) for path, said in _own_faults(shape)]
+    node = DecisionNode(
+        name=name,
+        question=shape.question,
+        hit_policy=shape.hit_policy,
+        concludes=shape.concludes,
+        answers=shape.answers,
+        stands_unsettled_from=shape.stands_unsettled_from,
+        quantities={key: one.model_dump() for key, one in shape.quantities.items()},
+        fields={key: one.model_dump() for key, one in shape.fields.items()},
+        given={key: tuple(codes) for key, codes in shape.given.items()},
+        inputs_about=tuple(shape.requires.inputs_about),
+        requires=tuple(shape.requires.decisions),
+    )
+    return node, faults
+
+
+def in_order(nodes: Mapping[str, DecisionNode]) -> list[DecisionNode] | list[str]:
+    """Put decisions after those they require; where that is impossible, name the ones in the ring.
+
+    >>> a, b = DecisionNode("a", "?", "collect", requires=("b",)), DecisionNode("b", "?", "collect")
+    >>> [node.name for node in in_order({"a": a, "b": b})]
+    ['b', 'a']
+    """
+    done: list[DecisionNode] = []
+    left = dict(nodes)
+    while left:
+        ready = [one for one in left.values() if not any(name in left for name in one.requires)]
+        if not ready:
+            return sorted(left)
+        for one in ready:
+            done.append(left.pop(one.name))
+    return done
+
+
+def conclusion_faults(
+    node: DecisionNode, conclude: Mapping[str, Any], nodes: Mapping[str, DecisionNode]
+) -> Iterable[tuple[Path, str]]:
+    """State each way in which a rule's conclusion is not an answer of its decision."""
+    if not conclude:
+        yield (), "a rule concludes something."
+    for key, value in conclude.items():
+        if node.hit_policy == "priority":
+            yield from _ladder_faults(node, key, value)
+        elif node.hit_policy == "unique":
+            yield from _quantity_faults(node, key, value)
+        else:
+            yield from _field_faults(node, key, value, nodes)
+    for key, one in node.fields.items():
+        if key not in conclude and not one["optional"]:
+            yield (key,), "this field of the conclusion is required and is not there."
+
+
+def _ladder_faults(node: DecisionNode, key: str, value: Any) -> Iterable[tuple[Path, str]]:
+    if key != node.concludes:
+        yield (key,), f"{node.name} concludes {node.concludes}.{nearest(key, [node.concludes])}"
+    elif value not in node.answers:
+        allowed = ", ".join(node.answers)
+        yield (key,), f'"{value}" is not an answer.{nearest(value, node.answers)} Allowed: {allowed}.'
+
+
+def _quantity_faults(node: DecisionNode, key: str, value: Any) -> Iterable[tuple[Path, str]]:
+    if key not in node.quantities:
+        allowed = ", ".join(node.quantities)
+        yield (key,), f"not a quantity of {node.name}.{nearest(key, node.quantities)} Allowed: {allowed}."
+        return
+    wanted = node.quantities[key]
+    low, high = wanted["range"]
+    ends = list(value.values()) if isinstance(value, dict) else [value]
+    if wanted["shape"] == "window" and (not isinstance(value, dict) or list(value) != ["low", "high"]):
+        yield (key,), "write a window: {low: 20, high: 25}."
+    elif wanted["shape"] == "number" and isinstance(value, dict):
+        yield (key,), "write one number."
+    elif any(isinstance(end, bool) or not isinstance(end, int | float) for end in ends):
+        yield (key,), "the value must be a number."
+    elif ends != sorted(ends) or not low <= ends[0] <= ends[-1] <= high:
+        yield (key,), f"the value must rise and lie from {low:g} to {high:g} {wanted['unit']}."
+
+
+def _field_faults(
+    node: DecisionNode, key: str, value: Any, nodes: Mapping[str, DecisionNode]
+) -> Iterable[tuple[Path, str]]:
+    if key not in node.fields:
+        allowed = ", ".join(node.fields)
+        yield (key,), f"not a field of this conclusion.{nearest(key, node.fields)} Allowed: {allowed}."
+        return
+    wanted = node.fields[key]
+    codes = wanted["one_of"]
+    if wanted["answer_of"] in nodes:
+        codes = nodes[wanted["answer_of"]].answers
+    if codes and value not in codes:
+        yield (key,), f'"{value}" is not allowed.{nearest(value, codes)} Allowed: {", ".join(codes)}.'
+    if wanted["text"] and (not isinstance(value, str) or not 0 < len(value) <= wanted["text"]):
+        yield (key,), f"a text of 1 to {wanted['text']} characters."
+
+
+class _Closed(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+
+class _Requires(_Closed):
+    inputs_about: list[Literal["patient", "lesion", "equipment", "operator"]]
+    decisions: list[str]
+
+
+class _Quantity(_Closed):
+    unit: str
+    range: list[float] = Field(min_length=2, max_length=2)
+    shape: Literal["number", "window"]
+
+
+class _Field(_Closed):
+    one_of: dict[str, str] = Field(default_factory=dict)
+    text: int = 0
+    answer_of: str = ""
+    optional: bool = False
+
+
+class _DecisionShape(_Closed):
+    question: str = Field(min_length=8)
+    hit_policy: Literal["priority", "collect", "unique"]
+    concludes: str = ""
+    answers: dict[str, str] = Field(default_factory=dict)
+    stands_unsettled_from: str = ""
+    quantities: dict[str, _Quantity] = Field(default_factory=dict)
+    fields: dict[str, _Field] = Field(default_factory=dict)
+    given: dict[str, list[str]] = Field(default_factory=dict)
+    requires: _Requires
+
+
+def _own_faults(shape: _DecisionShape) -> Iterable[tuple[Path, str]]:
+    if shape.hit_policy == "priority" and not (shape.answers and shape.concludes):
+        yield (), "a ladder names what it concludes and its answers, from permissive to cautious."
+    if shape.stands_unsettled_from and shape.stands_unsettled_from not in shape.answers:
+        hint = nearest(shape.stands_unsettled_from, shape.answers)
+        yield ("stands_unsettled_from",), f"not one of the answers.{hint}"
+    if shape.hit_policy == "unique" and not shape.quantities:
+        yield (), "a decision under unique names its quantities."
+    if shape.hit_policy == "collect" and not shape.fields:
+        yield (), "a decision that collects names the fields of a statement."
+    for name in shape.given:
+        if name not in shape.requires.decisions:
+            yield ("given", name), "a decision that is given must be required."

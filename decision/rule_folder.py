@@ -1,0 +1,239 @@
+"""Read a rule folder: its whole content, or every fault at once.
+
+The content is passive data with a calendar version and a SHA-256 digest over RFC 8785 bytes. rule_book.py makes it
+answer. A folder with one fault anywhere is not loaded at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+import decision
+from decision.decision_node import DecisionNode, in_order, read_decision
+from decision.derived import DERIVED
+from decision.errors import Fault, RuleBookError
+from decision.record import digest_of
+from decision.rule import Rule, read_rule
+from decision.shape import shape_faults
+from decision.strict_yaml import Document, read_yaml
+from decision.vocabulary import Input, Vocabulary, nearest, read_vocabulary
+
+__all__ = ["RuleFolder", "read_rule_folder", "readable_inputs", "shipped_rules"]
+
+NOT_A_DECISION = frozenset({"schema", "released", "withdrawn"})
+
+
+@dataclass(frozen=True)
+class RuleFolder:
+    """The content of a rule folder."""
+
+    version: str
+    answer_contract: int
+    notice: str
+    vocabulary: Vocabulary
+    sources: Mapping[str, Mapping[str, Any]]
+    decisions: tuple[DecisionNode, ...]
+    rules: Mapping[str, tuple[Rule, ...]]
+    written: Mapping[str, Any]
+
+    @cached_property
+    def digest(self) -> str:
+        """SHA-256 over the RFC 8785 bytes of everything written in the folder."""
+        return digest_of(self.written)
+
+    def rule(self, decision_name: str, name: str) -> Rule | None:
+        """One rule by its path, or None."""
+        return next((one for one in self.rules.get(decision_name, ()) if one.name == name), None)
+
+
+def shipped_rules() -> Path:
+    """The folder of rules that came with this package.
+
+    Beside the package, never found by importlib.resources: that picks a wrong folder when the working directory has
+    a `rules` of its own.
+    """
+    return Path(decision.__file__).parents[1] / "rules"
+
+
+def read_rule_folder(folder: Path) -> RuleFolder:
+    """Read a rule folder.
+
+    Args:
+        folder: The folder that holds rule_book.yaml, vocabulary.yaml, sources.yaml and a folder for each decision.
+
+    Returns:
+        Its content.
+
+    Raises:
+        RuleBookError: With every fault of every file.
+    """
+    reading = _Reading(folder)
+    book = reading.shape("rule_book.yaml", _BookShape)
+    vocabulary, faults = read_vocabulary(reading.document("vocabulary.yaml"))
+    reading.faults += faults
+    _check_derived(vocabulary, reading)
+    sources = reading.shape("sources.yaml", _Sources)
+    nodes = _read_decisions(reading)
+    known_sources = sources.root_or_empty() if sources else {}
+    rules = {name: _read_rules(node, nodes, vocabulary, known_sources, reading) for name, node in nodes.items()}
+    ordered = in_order(nodes)
+    if ordered and isinstance(ordered[0], str):
+        ring = ", ".join(str(name) for name in ordered)
+        reading.say("", f"these decisions require each other in a ring: {ring}.")
+    if reading.faults or book is None:
+        raise RuleBookError(reading.faults)
+    return RuleFolder(
+        version=book.version,
+        answer_contract=book.answer_contract,
+        notice=" ".join(book.notice.split()),
+        vocabulary=vocabulary,
+        sources=known_sources,
+        decisions=tuple(one for one in ordered if isinstance(one, DecisionNode)),
+        rules=rules,
+        written=reading.written,
+    )
+
+
+def readable_inputs(node: DecisionNode, vocabulary: Vocabulary, nodes: Mapping[str, DecisionNode]) -> dict[str, Input]:
+    """The inputs that the rules of a decision may ask about: what it requires, and derived quantities of that."""
+    readable = {}
+    for name, one in vocabulary.inputs.items():
+        roots = _roots(one, vocabulary)
+        if roots and all(root.about in node.inputs_about for root in roots):
+            readable[name] = one
+    for name in node.requires:
+        if name in nodes and nodes[name].hit_policy == "priority":
+            readable[name] = nodes[name].as_input()
+    return readable
+
+
+def _roots(one: Input, vocabulary: Vocabulary) -> list[Input]:
+    """The stated inputs under an input: itself, or those it is computed from."""
+    if not one.derived:
+        return [one]
+    parents = [vocabulary.inputs[name] for name in one.parents if name in vocabulary.inputs]
+    return [root for parent in parents for root in _roots(parent, vocabulary)]
+
+
+class _Reading:
+    """One pass over a folder: documents read, everything written, every fault."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.faults: list[Fault] = []
+        self.written: dict[str, Any] = {}
+
+    def document(self, name: str) -> Document:
+        path = self.folder / name
+        shown = f"{self.folder.name}/{name}"
+        try:
+            text = path.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError):
+            self.faults.append(Fault(shown, 0, "", "this file is required and cannot be read as UTF-8 text."))
+            return Document(shown, {}, {})
+        document, faults = read_yaml(text, file=shown)
+        self.faults += faults
+        self.written[name] = document.data
+        return document
+
+    def shape(self, name: str, wanted: Any) -> Any:
+        document = self.document(name)
+        if not document.data and self.faults:
+            return None
+        found, faults = shape_faults(wanted, document)
+        self.faults += faults
+        return found
+
+    def say(self, name: str, message: str) -> None:
+        self.faults.append(Fault(f"{self.folder.name}/{name}".rstrip("/"), 0, "", message))
+
+
+def _check_derived(vocabulary: Vocabulary, reading: _Reading) -> None:
+    named = {name for name, one in vocabulary.inputs.items() if one.derived}
+    for name in sorted(named - DERIVED.keys()):
+        reading.say("vocabulary.yaml", f"{name} is derived, and nothing computes it.{nearest(name, DERIVED)}")
+
+
+def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
+    nodes = {}
+    for path in sorted(reading.folder.glob("*/decision.yaml")):
+        name = path.parent.name
+        if name in NOT_A_DECISION:
+            reading.say(f"{name}/decision.yaml", "no decision may have this name.")
+            continue
+        node, faults = read_decision(name, reading.document(f"{name}/decision.yaml"))
+        reading.faults += faults
+        if node:
+            nodes[name] = node
+    for node in nodes.values():
+        for required in node.requires:
+            if required not in nodes:
+                hint = nearest(required, nodes)
+                reading.say(f"{node.name}/decision.yaml", f'requires "{required}", which is no decision.{hint}')
+    if not nodes:
+        reading.say("", "holds no decision: no folder with a decision.yaml.")
+    return nodes
+
+
+def _read_rules(
+    node: DecisionNode,
+    nodes: Mapping[str, DecisionNode],
+    vocabulary: Vocabulary,
+    sources: Mapping[str, Any],
+    reading: _Reading,
+) -> tuple[Rule, ...]:
+    readable = readable_inputs(node, vocabulary, nodes)
+    rules = []
+    for path in sorted((reading.folder / node.name).iterdir()):
+        name = f"{node.name}/{path.name}"
+        if path.name == "decision.yaml":
+            continue
+        if path.suffix != ".yaml" or not path.stem.isidentifier() or not path.stem.islower():
+            reading.say(name, "a rule file is named in lower-case words joined by underscores, ending in .yaml.")
+            continue
+        rule, faults = read_rule(
+            path.stem, reading.document(name), node=node, nodes=nodes, readable=readable, sources=sources
+        )
+        reading.faults += faults
+        if rule:
+            rules.append(rule)
+    return tuple(rules)
+
+
+class _BookShape(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    title: str
+    version: str = Field(pattern=r"^[0-9]{4}\.[0-9]{2}\.[0-9]+$")
+    answer_contract: int = Field(ge=1)
+    notice: str = Field(min_length=20)
+
+
+class _Source(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    authors: str
+    title: str
+    where: str
+    year: int | None = Field(ge=1850, le=2100)
+    doi: str | None
+    kind: Literal["trial", "series", "bench", "textbook", "proceedings", "guideline", "review", "regulation", "model"]
+    level: Literal["L1", "L2", "L3", "L4", "L5"]
+    species: list[str]
+    cryogens: list[str]
+    measured: str = Field(min_length=10)
+    read: Literal["full", "abstract", "opening", "secondary", "from_memory"]
+
+
+class _Sources(BaseModel):
+    model_config = ConfigDict(extra="allow", strict=True)
+    __pydantic_extra__: dict[str, _Source] = Field(init=False)
+
+    def root_or_empty(self) -> dict[str, dict[str, Any]]:
+        return {key: one.model_dump() for key, one in self.__pydantic_extra__.items()}
