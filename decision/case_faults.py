@@ -1,0 +1,86 @@
+"""Say what is wrong with a case: where, and what is allowed there. Never the value that was sent.
+
+A value typed into a wrong field may be a name; it must not come back in an answer or reach a log.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import ValidationError
+
+from decision.errors import CaseFault
+from decision.vocabulary import Input, Vocabulary, nearest
+
+__all__ = ["case_faults", "pointer_to"]
+
+MOST_FAULTS = 50
+LONGEST_STEP = 80
+
+
+def case_faults(error: ValidationError, vocabulary: Vocabulary) -> list[CaseFault]:
+    """Turn what pydantic found into faults at JSON Pointers, the first fifty of them."""
+    found: dict[str, CaseFault] = {}
+    for one in error.errors(include_input=False, include_url=False):
+        loc = tuple(step for step in one["loc"])
+        code, message = _said(one, loc, vocabulary)
+        pointer = pointer_to(loc)
+        found.setdefault(pointer, CaseFault(pointer, code, message))
+    return list(found.values())[:MOST_FAULTS]
+
+
+def pointer_to(steps: tuple[str | int, ...]) -> str:
+    """Write a path as a JSON Pointer (RFC 6901) in a URI fragment.
+
+    >>> pointer_to(("lesions", 0, "a/b"))
+    '#/lesions/0/a~1b'
+    """
+    written = [str(step)[:LONGEST_STEP].replace("~", "~0").replace("/", "~1") for step in steps]
+    return "#" + "".join(f"/{step}" for step in written)
+
+
+def _said(one: Any, loc: tuple[str | int, ...], vocabulary: Vocabulary) -> tuple[str, str]:
+    kind, name = one["type"], str(loc[-1]) if loc else "the case"
+    about = vocabulary.inputs.get(next((str(step) for step in loc[::-1] if step in vocabulary.inputs), ""))
+    if kind == "missing":
+        return "required", f"{name} is required and is not there."
+    if kind == "extra_forbidden":
+        return "unknown_field", f"not a field of this part of the case.{nearest(name, vocabulary.inputs)}"
+    if kind in ("model_type", "model_attributes_type", "dict_type"):
+        return "wrong_type", f"{name} must be an object."
+    if kind in ("too_long", "too_short"):
+        limits = one["ctx"]
+        least, most = limits.get("min_length"), limits.get("max_length")
+        many = f"at most {most}" if kind == "too_long" else f"at least {least}"
+        return "too_many" if kind == "too_long" else "too_few", f"{name} must hold {many} entries."
+    if kind == "list_type":
+        return "wrong_type", f"{name} must be a list."
+    if about is None:
+        return _said_of_frame(one, name)
+    code = "out_of_range" if kind in ("greater_than_equal", "less_than_equal") else _code_for(kind)
+    return code, f"{about.name} must be {_allowed(about)}."
+
+
+def _said_of_frame(one: Any, name: str) -> tuple[str, str]:
+    """Say faults of the fields around the inputs: as_of, rule_book_version, lesion_id, ruled_out."""
+    if one["type"] == "string_pattern_mismatch":
+        return "wrong_format", f"{name} must match {one['ctx']['pattern']}"
+    if one["type"] == "literal_error":
+        return "not_allowed", f"must be one of: {one['ctx']['expected']}."
+    if name == "as_of":
+        return "wrong_format", "as_of must be a calendar date, written year-month-day."
+    return "wrong_type", f"{name} must be text."
+
+
+def _code_for(kind: str) -> str:
+    return "not_allowed" if kind == "literal_error" else "wrong_type"
+
+
+def _allowed(one: Input) -> str:
+    """What is allowed for an input, in words."""
+    if one.type == "boolean":
+        return "true or false"
+    if one.type == "code":
+        return f"one of: {', '.join(one.allowed)}"
+    listed = "numbers, each " if one.type == "numbers" else "a number "
+    return f"{listed}from {one.low:g} to {one.high:g} {one.unit}"
