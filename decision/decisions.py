@@ -1,0 +1,190 @@
+"""Run the decisions in the order of their requirements, and reach a range and an answer for each ladder.
+
+Every decision is matched by two means (matcher.py and evaluator.py); when they do not name the same rules, no answer
+is given. A ladder's range runs from the most cautious answer that holds to the most cautious one that still could.
+What stands on the shelf never widens it: a rule that waits only for equipment or operator is left out of the range.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from decision.case import Facts
+from decision.decision_node import DecisionNode
+from decision.errors import MatcherFault
+from decision.evaluator import Outcome, compile_rules
+from decision.matcher import Matcher, fact_fragments
+from decision.rule import Rule
+from decision.rule_folder import RuleFolder, readable_inputs
+from decision.unary_test import met
+from decision.vocabulary import Input, Value
+
+__all__ = ["Decisions", "Hits", "LadderRange", "Run", "unknown_inputs"]
+
+HOLDS, UNKNOWN = int(Outcome.HOLDS), int(Outcome.UNKNOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class Hits:
+    """The rules of one decision in one case, with their outcomes."""
+
+    rules: Sequence[Rule]
+    outcomes: Sequence[int]
+
+    def having(self, outcome: Outcome) -> list[Rule]:
+        """The rules with this outcome, in the order of the folder."""
+        wanted = int(outcome)
+        return [rule for rule, found in zip(self.rules, self.outcomes, strict=True) if found == wanted]
+
+
+@dataclass(frozen=True, slots=True)
+class LadderRange:
+    """What a ladder answers at least, what it could become, and what stands as its answer now."""
+
+    at_least: str | None
+    could_become: str | None
+    answer: str | None
+
+    @property
+    def settled(self) -> bool:
+        """Whether nothing that is open could make the answer more cautious."""
+        return self.at_least is not None and self.at_least == self.could_become
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Everything that the decisions found for one lesion."""
+
+    known: Mapping[str, Value]
+    presumed: tuple[str, ...]
+    hits: Mapping[str, Hits]
+    ranges: Mapping[str, LadderRange]
+    stated_known: Mapping[str, Value]
+    stated_hits: Mapping[str, Hits] = field(default_factory=dict)
+    stated_ranges: Mapping[str, LadderRange] = field(default_factory=dict)
+
+
+class Decisions:
+    """The compiled decisions of a rule folder."""
+
+    def __init__(self, folder: RuleFolder) -> None:
+        """Compile every decision for both means of matching."""
+        nodes = {node.name: node for node in folder.decisions}
+        self.inputs: dict[str, Input] = {
+            **folder.vocabulary.inputs,
+            **{name: node.as_input() for name, node in nodes.items() if node.answers},
+        }
+        self.compiled = [
+            _Compiled(node, folder.rules[node.name], readable_inputs(node, folder.vocabulary, nodes))
+            for node in folder.decisions
+        ]
+        self._raising = {name: list(_raising_fields(name, folder.decisions)) for name in nodes}
+        first = next((one for one in folder.decisions if one.hit_policy == "priority"), None)
+        self._before_presuming = [] if first is None else [*first.requires, first.name]
+
+    def run(self, facts: Facts) -> Run:
+        """Run every decision that applies.
+
+        Raises:
+            MatcherFault: The two means of matching differ, or the library failed.
+        """
+        known, hits, ranges = self._pass(facts.known, self.compiled)
+        if not facts.presumed:
+            return Run(known, (), hits, ranges, known, hits, ranges)
+        first = [one for one in self.compiled if one.node.name in self._before_presuming]
+        stated_known, stated_hits, stated_ranges = self._pass(facts.without_presumptions, first)
+        return Run(known, facts.presumed, hits, ranges, stated_known, stated_hits, stated_ranges)
+
+    def close(self) -> None:
+        """Give the memory of the matcher back."""
+        for one in self.compiled:
+            one.matcher.close()
+
+    def rated(self, name: str, hits: Mapping[str, Hits]) -> Iterable[tuple[str, Rule, int]]:
+        """Each answer that a rule of a ladder, or a statement that raises it, would bring, with its outcome."""
+        for source, key in self._raising[name]:
+            if source in hits:
+                for rule, outcome in zip(hits[source].rules, hits[source].outcomes, strict=True):
+                    if key in rule.conclude:
+                        yield rule.conclude[key], rule, outcome
+
+    def _pass(
+        self, facts: Mapping[str, Value], compiled: Sequence[_Compiled]
+    ) -> tuple[dict[str, Value], dict[str, Hits], dict[str, LadderRange]]:
+        known = dict(facts)
+        fragments = fact_fragments(known)
+        hits: dict[str, Hits] = {}
+        ranges: dict[str, LadderRange] = {}
+        for one in compiled:
+            node = one.node
+            if any(known.get(name) not in codes for name, codes in node.given.items()):
+                continue
+            hits[node.name] = one.hits(known, fragments)
+            if node.hit_policy == "priority":
+                found = self._range(node, hits, known)
+                ranges[node.name] = found
+                if found.answer is not None:
+                    known[node.name] = found.answer
+                    fragments.update(fact_fragments({node.name: found.answer}))
+        return known, hits, ranges
+
+    def _range(self, node: DecisionNode, hits: Mapping[str, Hits], known: Mapping[str, Value]) -> LadderRange:
+        at_least, could_become, given, stands = -1, -1, -1, node.stands_unsettled_from
+        for answer, rule, outcome in self.rated(node.name, hits):
+            rank = node.rank(answer)
+            if outcome == HOLDS:
+                at_least = max(at_least, rank)
+                given = max(given, rank if rule.decision == node.name else -1)
+            if outcome == UNKNOWN and rank > could_become and not self._waits_for_shelf(rule, known):
+                could_become = rank
+        if stands and given < 0 and at_least < node.rank(stands):
+            at_least = -1  # a caution raises a permission that a rule of the ladder gives; it never gives one
+        could_become = max(could_become, at_least)
+        answers = [None, *node.answers]
+        settled = at_least == could_become or (stands and at_least >= node.rank(stands))
+        return LadderRange(
+            at_least=answers[at_least + 1],
+            could_become=answers[could_become + 1],
+            answer=answers[at_least + 1] if settled else None,
+        )
+
+    def _waits_for_shelf(self, rule: Rule, known: Mapping[str, Value]) -> bool:
+        return any(not self.inputs[name].clinical for name in unknown_inputs(rule, known))
+
+
+class _Compiled:
+    """One decision, ready for both means."""
+
+    def __init__(self, node: DecisionNode, rules: Sequence[Rule], inputs: Mapping[str, Input]) -> None:
+        self.node = node
+        self.rules = rules
+        self.evaluate = compile_rules(rules)
+        self.matcher = Matcher(node.name, rules, inputs)
+
+    def hits(self, known: Mapping[str, Value], fragments: Mapping[str, str]) -> Hits:
+        outcomes = self.evaluate(known)
+        holding = self.matcher.holding(fragments)
+        if holding != {place for place, outcome in enumerate(outcomes) if outcome == HOLDS}:
+            self.matcher.reset()
+            raise MatcherFault(f"the two means of matching differ in {self.node.name}.")
+        return Hits(self.rules, outcomes)
+
+
+def unknown_inputs(rule: Rule, known: Mapping[str, Value]) -> list[str]:
+    """The inputs that keep an open rule open, in the order of its tests."""
+    names = [test.input for test in rule.when if test.input not in known]
+    excepted = any(test.input in known and not met(test, known[test.input]) for test in rule.unless)
+    if not excepted:
+        names += [test.input for test in rule.unless if test.input not in known]
+    return names
+
+
+def _raising_fields(name: str, nodes: Sequence[DecisionNode]) -> Iterable[tuple[str, str]]:
+    """Where the answers of a ladder come from: statements that raise it, then its own rules."""
+    for node in nodes:
+        for key, one in node.fields.items():
+            if one["answer_of"] == name:
+                yield node.name, key
+        if node.name == name:
+            yield name, node.concludes
