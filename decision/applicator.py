@@ -1,0 +1,42 @@
+"""Size the applicator from those at hand.
+
+A cone wants an inner bore of base width + 1.5 mm and takes up to + 4 mm; a foam tip wants to be as wide as the
+lesion and takes 2 mm more. When nothing at hand fits, the answer says which size would.
+
+Source: the freeze model for the 1.5 mm; the rest is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from decision.derived import MARGIN_MM
+from decision.recommendation import Window
+from decision.vocabulary import Value
+
+__all__ = ["APPLICATORS", "fitting", "wanted_diameter_mm"]
+
+APPLICATORS = {"cone": "cone_bores_mm", "foam_tip": "foam_tips_mm"}
+ROOM_MM = {"cone": (MARGIN_MM, 4.0), "foam_tip": (0.0, 2.0)}
+
+
+def wanted_diameter_mm(applicator: str, known: Mapping[str, Value]) -> Window | None:
+    """The contact diameters that suit a lesion, in mm; None where its width is not known or nothing is applied.
+
+    >>> wanted_diameter_mm("cone", {"base_width_mm": 4.0})
+    {'low': 5.5, 'high': 8.0}
+    """
+    width = known.get("base_width_mm")
+    if applicator not in ROOM_MM or width is None:
+        return None
+    least, most = ROOM_MM[applicator]
+    return Window(low=float(width) + least, high=float(width) + most)
+
+
+def fitting(wanted: Window, sizes_mm: Sequence[float]) -> float | None:
+    """The smallest size at hand that fits, or None.
+
+    >>> fitting({"low": 5.5, "high": 8.0}, [12.0, 8.0, 5.0])
+    8.0
+    """
+    return min((size for size in sizes_mm if wanted["low"] <= size <= wanted["high"]), default=None)

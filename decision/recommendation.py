@@ -1,0 +1,214 @@
+"""The answer as data: JSON-shaped, every field named with its unit.
+
+These are the types of what `RuleBook.recommend` returns and of what the service sends. They also make the OpenAPI
+document, so that code and document cannot differ. Nothing is computed here.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Literal, NotRequired
+
+from typing_extensions import TypedDict
+
+__all__ = [
+    "AlternativeStatement",
+    "Caution",
+    "Evidence",
+    "Finding",
+    "LesionAnswer",
+    "Method",
+    "Plan",
+    "Presumed",
+    "Question",
+    "QuestionChange",
+    "Range",
+    "Reason",
+    "Recommendation",
+    "Step",
+    "Suitability",
+    "Window",
+]
+
+Status = Literal["success", "data-requested", "data-required"]
+
+
+class Finding(TypedDict):
+    """One test of a rule, held against the case."""
+
+    input: str
+    test: str
+    given: bool | float | str | None
+    finding: Literal["met", "not met", "not stated"]
+
+
+class Evidence(TypedDict):
+    """What a rule rests on. No citation means common practice without a source."""
+
+    certainty: str
+    strength: str
+    citations: list[str]
+    species_direct: bool
+    cryogen_direct: bool
+    limits: str
+
+
+class Reason(TypedDict):
+    """Why a statement is made: the rule, its findings in this case, and its evidence."""
+
+    rule: str
+    title: str
+    because: list[Finding]
+    explanation: str
+    evidence: Evidence
+
+
+class OpenRule(TypedDict):
+    """A rule that the stated facts leave open, or one that does not apply (`?trace=full` only)."""
+
+    rule: str
+    title: str
+    because: list[Finding]
+
+
+class Range(TypedDict):
+    """From the most cautious answer that holds to the most cautious one that still could."""
+
+    at_least: str | None
+    could_become: str | None
+
+
+class Suitability(TypedDict):
+    """May the lesion be frozen? A permission stands only when it is settled; no verdict is never a permission."""
+
+    verdict: str | None
+    settled: bool
+    at_least: str | None
+    could_become: str | None
+    without_presumptions: Range
+    summary: str
+    reasons: list[Reason]
+
+
+class AlternativeStatement(TypedDict):
+    """What to do instead of freezing, and by when."""
+
+    what: str
+    in_words: str
+    by_when: str
+    reasons: list[Reason]
+
+
+class Method(TypedDict):
+    """Cone or foam tip, and its size from those at hand; null where the sizes at hand are not stated."""
+
+    applicator: str
+    contact_diameter_mm: float | None
+    wanted_diameter_mm: Window | None
+    available: bool | None
+    summary: str
+    reasons: list[Reason]
+
+
+class Window(TypedDict):
+    """A closed window."""
+
+    low: float
+    high: float
+
+
+class Plan(TypedDict):
+    """How much, how long and how often. A quantity that no rule settles is null."""
+
+    cycles: float | None
+    fill_depth_mm: Window | None
+    spray_s: Window | None
+    contact_s: Window | None
+    wait_between_cycles_s: Window | None
+    halo_mm: Window | None
+    reasons: list[Reason]
+
+
+class Caution(TypedDict):
+    """What the vet must know, whatever the verdict."""
+
+    urgency: str
+    summary: str
+    detail: str
+    reasons: list[Reason]
+
+
+class Step(TypedDict):
+    """Something to do before, or to guard against during, the freeze."""
+
+    step: str
+    detail: str
+    reasons: list[Reason]
+
+
+class QuestionChange(TypedDict):
+    """An answer that the open question could bring; alone = it is that rule's last open test."""
+
+    answer: str
+    alone: bool
+
+
+class Question(TypedDict):
+    """A fact that is not stated and could move an answer."""
+
+    input: str
+    question: str
+    unit: str | None
+    allowed: dict[str, str] | None
+    decision: str
+    why: str
+    could_change_to: list[QuestionChange]
+
+
+class Presumed(TypedDict):
+    """A fact that was not stated and was presumed, with the answers it could bring if it is wrong."""
+
+    input: str
+    question: str
+    presumed: bool | float | str
+    because: str
+    if_wrong: list[str]
+
+
+class LesionAnswer(TypedDict):
+    """Everything said of one lesion. Without a permission there is no method and no plan."""
+
+    lesion_id: str
+    status: Status
+    suitability: Suitability
+    alternatives: list[AlternativeStatement]
+    method: Method | None
+    plan: Plan | None
+    cautions: list[Caution]
+    preparation: list[Step]
+    precautions: list[Step]
+    ask_next: list[Question]
+    presumed: list[Presumed]
+    did_not_apply: NotRequired[list[OpenRule]]
+    still_open: NotRequired[list[OpenRule]]
+
+
+class BookReference(TypedDict):
+    """Which rule book answered."""
+
+    version: str
+    digest: str
+
+
+class Recommendation(TypedDict):
+    """The answer to a case. It can be run again: same case, same rule book, same conclusion."""
+
+    status: Status
+    rule_book: BookReference
+    answer_contract: int
+    engine_version: str
+    case_digest: str
+    conclusion_digest: str
+    as_of: str
+    notice: str
+    sources: dict[str, Any]
+    lesions: list[LesionAnswer]
