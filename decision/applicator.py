@@ -17,6 +17,7 @@ from decision.vocabulary import Value
 __all__ = ["APPLICATORS", "fitting", "wanted_diameter_mm"]
 
 APPLICATORS = {"cone": "cone_bores_mm", "foam_tip": "foam_tips_mm"}
+WIDEST_MM = {"cone": 40.0, "foam_tip": 7.0}  # a wider foam tip lies outside the freeze model
 ROOM_MM = {"cone": (MARGIN_MM, 4.0), "foam_tip": (0.0, 2.0)}
 
 
@@ -25,12 +26,16 @@ def wanted_diameter_mm(applicator: str, known: Mapping[str, Value]) -> Window | 
 
     >>> wanted_diameter_mm("cone", {"base_width_mm": 4.0})
     {'low': 5.5, 'high': 8.0}
+    >>> wanted_diameter_mm("foam_tip", {"base_width_mm": 6.0})
+    {'low': 6.0, 'high': 7.0}
     """
     width = known.get("base_width_mm")
     if applicator not in ROOM_MM or width is None:
         return None
     least, most = ROOM_MM[applicator]
-    return Window(low=float(width) + least, high=float(width) + most)
+    widest = WIDEST_MM[applicator]
+    low = float(width) + least
+    return Window(low=low, high=max(low, min(float(width) + most, widest)))
 
 
 def fitting(wanted: Window, sizes_mm: Sequence[float]) -> float | None:

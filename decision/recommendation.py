@@ -117,7 +117,10 @@ class Window(TypedDict):
 
 
 class Plan(TypedDict):
-    """How much, how long and how often. A quantity that no rule settles is null."""
+    """How much, how long and how often. A quantity that no rule settles is null.
+
+    The wait between cycles is counted from full thaw (soft, colour back), not from lifting the applicator.
+    """
 
     cycles: float | None
     fill_depth_mm: Window | None

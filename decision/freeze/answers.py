@@ -1,0 +1,90 @@
+"""The question that is put to the table, and the answers it gives."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = [
+    "LIMITS",
+    "Applicator",
+    "Backing",
+    "Band",
+    "FarSide",
+    "Freeze",
+    "FreezeEstimate",
+    "FreezeRefusal",
+    "SiteClass",
+]
+
+Applicator = Literal["cone", "foam_tip"]
+SiteClass = Literal["trunk", "distal", "mucosa"]
+Backing = Literal["deep", "air", "globe", "bone"]
+
+LIMITS = (
+    "Computed, not measured. Numerical error 0.08 mm and 1.5 s. The physical band is 10-90 % "
+    "over contact, cryogen and tissue ranges; it rests on an energy balance of the pool and on "
+    "two ex-vivo studies; no in-vivo animal measurement of this cryogen was available. It "
+    "estimates temperature, not cell death."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """Three quantiles over all draws: in ten freezes, one is below p10 and one above p90."""
+
+    p10: float
+    p50: float
+    p90: float
+
+
+@dataclass(frozen=True, slots=True)
+class Freeze:
+    """A freeze to be estimated.
+
+    Diameter in millimetres, contact in seconds. `backing` is what lies under the tissue;
+    bands exist for "deep" only. `cycle` is 1, 2 or 3.
+    """
+
+    applicator: str
+    contact_diameter_mm: float
+    contact_s: float
+    site_class: str
+    backing: str = "deep"
+    cycle: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class FreezeEstimate:
+    """What a freeze reaches, by the coldest temperatures up to full thaw.
+
+    A quantity is None where its zone vanishes: where even one freeze in ten does not have
+    it. Depths are on the axis below the skin; `ice_past_edge_mm` is the ice seen past the
+    edge of the contact, and is negative where the ice is narrower; `radius_minus25_mm` is
+    from the axis; `thaw_s` runs from lifting until the surface is back above 0 C;
+    `surface_end_c` is the skin surface at the end of the contact, p10 the coldest.
+    """
+
+    ice_depth_mm: Band | None
+    depth_minus25_mm: Band | None
+    depth_minus40_mm: Band | None
+    ice_past_edge_mm: Band | None
+    radius_minus25_mm: Band | None
+    thaw_s: Band | None
+    surface_end_c: Band | None
+    limits: str = LIMITS
+
+
+@dataclass(frozen=True, slots=True)
+class FreezeRefusal:
+    """Why there is no estimate: what is out of range, with the value and the range."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class FarSide:
+    """Seconds of contact until ice reaches the far side; None means not within 60 s."""
+
+    nominal_s: float | None
+    strong_s: float | None

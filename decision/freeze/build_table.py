@@ -1,0 +1,75 @@
+"""Build `table.json`: run by hand with `python -m decision.freeze.build_table`.
+
+Pieces of work are kept under `build/freeze/` as they are done, so that a build that was
+stopped is taken up again. Two processes at most. The runs are in `table_runs.py`, the
+statistics in `table_statistics.py`; this module starts the one and writes the other.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import os
+import time
+from multiprocessing import Pool
+from pathlib import Path
+
+from decision.freeze.table_runs import Piece, all_pieces, run_piece, settings
+from decision.freeze.table_statistics import assemble, digest
+
+__all__ = ["build", "main"]
+
+TABLE = Path(__file__).with_name("table.json")
+KEPT = Path(__file__).parents[2] / "build" / "freeze"
+PROCESSES = 2
+NICE = 5
+
+
+def build(kept: Path) -> dict[str, dict[str, object]]:
+    """Run every piece that is not kept yet.
+
+    Args:
+        kept: Folder of finished pieces; made when missing.
+
+    Returns:
+        All pieces by name.
+    """
+    kept.mkdir(parents=True, exist_ok=True)
+    missing = [piece for piece in all_pieces() if _finished(kept, piece) is None]
+    started = time.monotonic()
+    with Pool(min(PROCESSES, os.cpu_count() or 1), initializer=os.nice, initargs=(NICE,)) as pool:
+        for done, (name, result) in enumerate(pool.imap_unordered(_run, missing), start=1):
+            place = kept / f"{name}.json"
+            place.with_suffix(".part").write_text(json.dumps(result), encoding="utf-8")
+            place.with_suffix(".part").replace(place)
+            seconds = time.monotonic() - started
+            print(f"{done}/{len(missing)} {name} at {seconds:.0f} s", flush=True)
+    return {piece.name: _finished(kept, piece) or {} for piece in all_pieces()}
+
+
+def main() -> None:
+    """Build the table and write it beside this module."""
+    started = time.monotonic()
+    table = assemble(build(KEPT))
+    table["built_on"] = datetime.datetime.now(tz=datetime.UTC).date().isoformat()
+    table["digest"] = digest(table)
+    TABLE.write_text(json.dumps(table, separators=(",", ":")) + "\n", encoding="utf-8")
+    size_mb = TABLE.stat().st_size / 1e6
+    print(f"table.json {size_mb:.2f} MB, {table['digest']}, {time.monotonic() - started:.0f} s")
+
+
+def _run(piece: Piece) -> tuple[str, dict[str, object]]:
+    return piece.name, run_piece(piece)
+
+
+def _finished(kept: Path, piece: Piece) -> dict[str, object] | None:
+    """A kept piece, if it was made with the present settings."""
+    place = kept / f"{piece.name}.json"
+    if not place.exists():
+        return None
+    found: dict[str, object] = json.loads(place.read_text(encoding="utf-8"))
+    return found if found["settings"] == settings(piece) else None
+
+
+if __name__ == "__main__":
+    main()

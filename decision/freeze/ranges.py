@@ -1,0 +1,72 @@
+"""Refuse what the table does not cover, in words; nothing is extrapolated."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from decision.freeze.answers import FreezeRefusal
+
+__all__ = ["NotCovered", "check_code", "check_number", "refusal"]
+
+
+class NotCovered(Exception):
+    """A value outside the table. Kept inside the package: callers get a FreezeRefusal."""
+
+
+def check_number(name: str, value: object, low: float, high: float, *, unit: str) -> float:
+    """Accept a number within a range, both ends included.
+
+    Args:
+        name: Name of the value, for the message.
+        value: What was given.
+        low: Least accepted value.
+        high: Greatest accepted value.
+        unit: Unit, for the message.
+
+    Returns:
+        The number.
+
+    Raises:
+        NotCovered: Not a number, or out of range.
+
+    >>> check_number("contact_s", 41, 5, 40, unit="s")
+    Traceback (most recent call last):
+    decision.freeze.ranges.NotCovered: contact_s is 41; it must be from 5 to 40 s.
+    """
+    wanted = f"it must be from {low:g} to {high:g} {unit}.".replace(" .", ".")
+    if isinstance(value, bool) or not isinstance(value, int | float) or math.isnan(value):
+        raise NotCovered(f"{name} is {value!r}; {wanted}")
+    if not low <= value <= high:
+        raise NotCovered(f"{name} is {value:g}; {wanted}")
+    return float(value)
+
+
+def check_code(name: str, value: object, allowed: Iterable[str]) -> str:
+    """Accept one of some codes.
+
+    >>> check_code("site_class", "eyelid", ("trunk", "distal", "mucosa"))
+    Traceback (most recent call last):
+    decision.freeze.ranges.NotCovered: site_class is "eyelid"; it must be one of: trunk, \
+distal, mucosa.
+    """
+    choices = tuple(allowed)
+    if not isinstance(value, str) or value not in choices:
+        raise NotCovered(f'{name} is "{value}"; it must be one of: {", ".join(choices)}.')
+    return value
+
+
+def check_diameter(applicator: str, value: object, axis: Sequence[float]) -> float:
+    """Accept a contact diameter that the table has for this applicator."""
+    number = check_number("contact_diameter_mm", value, -math.inf, math.inf, unit="mm")
+    if not axis[0] <= number <= axis[-1]:
+        what = "cone" if applicator == "cone" else "foam tip"
+        raise NotCovered(
+            f"contact_diameter_mm is {number:g}; for a {what} it must be from {axis[0]:g} to {axis[-1]:g} mm."
+        )
+    return number
+
+
+def refusal(fault: NotCovered) -> FreezeRefusal:
+    """The answer in place of an estimate."""
+    return FreezeRefusal(str(fault))

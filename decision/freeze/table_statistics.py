@@ -1,0 +1,230 @@
+"""Turn the readings of all draws into the table: quantiles, draws, factors, digest."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from decision.freeze import priors
+from decision.freeze.interpolation import quantile
+from decision.freeze.plate import BACKINGS, LOOK_S, STRONG_CRYOGEN_C
+from decision.freeze.sampling_error import sampling_error
+from decision.freeze.session import CELL_MM
+from decision.freeze.table_file import DRAW_UNITS, QUANTITIES, pack
+from decision.freeze.table_runs import (
+    BATH_BORE_MM,
+    BATH_FILL_MM,
+    BATH_HEIGHT_MM,
+    BATH_LESION_MM,
+    CONTACT_S,
+    CYCLE_CONTACT_S,
+    CYCLE_DIAMETER_MM,
+    CYCLE_DRAWS,
+    CYCLES,
+    DIAMETER_MM,
+    DRAWS,
+    SEED,
+    THICKNESS_MM,
+    WAIT_S,
+    Piece,
+)
+
+__all__ = ["assemble", "digest"]
+
+VERSION = "2026.11.24"
+SHARES = (0.1, 0.5, 0.9)
+# Readings too small to say by which factor a second freeze changes them.
+LEAST = {"ice_depth_mm": 0.2, "depth_minus25_mm": 0.1, "thaw_s": 2.0}
+NUMBER = {name: index for index, name in enumerate(QUANTITIES)}
+
+Pieces = dict[str, dict[str, Any]]
+
+
+def assemble(pieces: Pieces) -> dict[str, Any]:
+    """Make the table from all pieces of work.
+
+    Args:
+        pieces: Results of `table_runs.run_piece` by name of the piece.
+
+    Returns:
+        The table, ready for JSON, without build date and digest.
+    """
+    return {
+        "version": VERSION,
+        "seed": SEED,
+        "draw_count": DRAWS,
+        "cell_mm": CELL_MM,
+        "priors": _priors(),
+        "quantities": list(QUANTITIES),
+        "diameter_mm": {name: list(axis) for name, axis in DIAMETER_MM.items()},
+        "contact_s": list(CONTACT_S),
+        "bands": _bands(pieces),
+        "nominal": {
+            applicator: {
+                site: [_runs(pieces, applicator, site, one)["nominal"] for one in axis] for site in priors.SITES
+            }
+            for applicator, axis in DIAMETER_MM.items()
+        },
+        "draws": _draws(pieces),
+        "sampling_error": sampling_error(_bands_by_draw(pieces)),
+        "cycles": _cycles(pieces),
+        "far_side": _far_side(pieces),
+        "raised": _raised(pieces),
+    }
+
+
+def digest(table: dict[str, Any]) -> str:
+    """SHA-256 of the table in canonical JSON, without the digest itself.
+
+    >>> digest({"b": 1, "a": 2, "digest": "x"}) == digest({"a": 2, "b": 1})
+    True
+    """
+    rest = {name: value for name, value in table.items() if name != "digest"}
+    canonical = json.dumps(rest, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return "sha256:" + hashlib.sha256(canonical.encode("utf-8")).hexdigest()
+
+
+def _runs(pieces: Pieces, applicator: str, site: str, diameter: float) -> dict[str, Any]:
+    runs: dict[str, Any] = pieces[Piece("band", applicator, site, diameter).name]["runs"]
+    return runs
+
+
+def _bands(pieces: Pieces) -> dict[str, Any]:
+    """Quantiles of every node."""
+    return {
+        applicator: {
+            site: [
+                [
+                    _quantiles([one[time] for one in _runs(pieces, applicator, site, mm)["draws"]])
+                    for time in range(len(CONTACT_S))
+                ]
+                for mm in axis
+            ]
+            for site in priors.SITES
+        }
+        for applicator, axis in DIAMETER_MM.items()
+    }
+
+
+def _bands_by_draw(pieces: Pieces) -> list[list[list[float]]]:
+    """Readings by node and draw, at one contact time near the middle."""
+    time = len(CONTACT_S) // 2
+    return [
+        [one[time] for one in _runs(pieces, applicator, site, mm)["draws"]]
+        for applicator, axis in DIAMETER_MM.items()
+        for site in priors.SITES
+        for mm in axis
+    ]
+
+
+def _quantiles(readings: Sequence[Sequence[float]]) -> list[float]:
+    """p10, p50 and p90 of each quantity in turn."""
+    return [
+        round(quantile([one[index] for one in readings], share), 3)
+        for index in range(len(QUANTITIES))
+        for share in SHARES
+    ]
+
+
+def _draws(pieces: Pieces) -> dict[str, dict[str, str]]:
+    """All draws, packed: by diameter, contact time, quantity, draw."""
+    packed: dict[str, dict[str, str]] = {}
+    for applicator, axis in DIAMETER_MM.items():
+        packed[applicator] = {}
+        for site in priors.SITES:
+            numbers = [
+                round(one[time][index] / unit)
+                for mm in axis
+                for time in range(len(CONTACT_S))
+                for index, unit in enumerate(DRAW_UNITS)
+                for one in _runs(pieces, applicator, site, mm)["draws"]
+            ]
+            packed[applicator][site] = pack(numbers)
+    return packed
+
+
+def _cycles(pieces: Pieces) -> dict[str, Any]:
+    """How cycles 2 and 3 change the first, by diameter, contact, wait and cycle.
+
+    Factors of ice depth, -25 C depth and thaw; mm added to the ice radius; C added to the
+    surface temperature. Medians over CYCLE_DRAWS draws.
+    """
+    changes: dict[str, Any] = {}
+    for applicator, axis in CYCLE_DIAMETER_MM.items():
+        changes[applicator] = {
+            site: [
+                [
+                    [
+                        [_change(pieces, applicator, site, mm, time, wait, cycle)
+                         for cycle in range(1, CYCLES)]
+                        for wait in range(len(WAIT_S))
+                    ]
+                    for time in range(len(CYCLE_CONTACT_S))
+                ]
+                for mm in axis
+            ]
+            for site in priors.SITES
+        }  # fmt: skip
+    return {"draw_count": CYCLE_DRAWS, "contact_s": list(CYCLE_CONTACT_S), "wait_s": list(WAIT_S),
+            "diameter_mm": {name: list(axis) for name, axis in CYCLE_DIAMETER_MM.items()},
+            "changes": changes}  # fmt: skip
+
+
+def _change(pieces: Pieces, applicator: str, site: str, mm: float, time: int, wait: int, cycle: int) -> list[float]:
+    runs = pieces[Piece("cycles", applicator, site, mm).name]["runs"]
+    pairs = [(draw[time][wait][0], draw[time][wait][cycle]) for draw in runs]
+    factors = [
+        _middle([b[NUMBER[name]] / a[NUMBER[name]] for a, b in pairs if a[NUMBER[name]] >= least])
+        for name, least in LEAST.items()
+    ]
+    frozen = [(a, b) for a, b in pairs if a[0] >= LEAST["ice_depth_mm"]]
+    radius, surface = NUMBER["ice_radius_mm"], NUMBER["surface_end_c"]
+    wider = _middle([b[radius] - a[radius] for a, b in frozen], otherwise=0.0)
+    colder = _middle([b[surface] - a[surface] for a, b in pairs], otherwise=0.0)
+    return [*factors, wider, colder]
+
+
+def _middle(values: Iterable[float], *, otherwise: float = 1.0) -> float:
+    """The median, or a neutral value where fewer than four draws say anything."""
+    known = list(values)
+    return round(quantile(known, 0.5), 4) if len(known) >= 4 else otherwise
+
+
+def _far_side(pieces: Pieces) -> dict[str, Any]:
+    seconds = {
+        applicator: {
+            backing: {
+                kind: [pieces[Piece("far_side", applicator, backing, mm).name]["runs"][kind] for mm in axis]
+                for kind in ("nominal", "strong")
+            }
+            for backing in BACKINGS
+        }
+        for applicator, axis in DIAMETER_MM.items()
+    }
+    return {"thickness_mm": list(THICKNESS_MM), "looked_s": LOOK_S, "seconds": seconds}
+
+
+def _raised(pieces: Pieces) -> dict[str, Any]:
+    shares = [pieces[Piece("raised", "cone", "trunk", bore).name]["runs"] for bore in BATH_BORE_MM]
+    return {"bore_mm": list(BATH_BORE_MM), "lesion_mm": list(BATH_LESION_MM),
+            "fill_mm": list(BATH_FILL_MM), "height_mm": list(BATH_HEIGHT_MM),
+            "share": shares}  # fmt: skip
+
+
+def _priors() -> dict[str, Any]:
+    """Every range the draws come from, as text-free data."""
+    return {
+        "triangular_low_mode_high": {name: list(one) for name, one in priors.PRIORS.items()},
+        "sites": {name: asdict(one) for name, one in priors.SITES.items()},
+        "contacts": {name: asdict(one) for name, one in priors.CONTACTS.items()},
+        "perfusion_factor": priors.PERFUSION_FACTOR,
+        "site_spread_c": priors.SITE_SPREAD_C,
+        "blood_c": list(priors.BLOOD_C),
+        "keratin_m2k_w": list(priors.KERATIN_M2K_W),
+        "skin_mm": list(priors.SKIN_MM),
+        "strong_cryogen_c": STRONG_CRYOGEN_C,
+        "backings": {name: asdict(one) for name, one in BACKINGS.items()},
+    }
