@@ -110,11 +110,11 @@ def read_rule(
         decision=node.name,
         name=name,
         title=shape.title,
-        purpose=shape.purpose.strip(),
-        explanation=" ".join(shape.explanation.split()),
+        purpose=_on_one_line(shape.purpose),
+        explanation=_on_one_line(shape.explanation),
         when=when,
         unless=unless,
-        conclude=shape.conclude,
+        conclude={key: _on_one_line(value) for key, value in shape.conclude.items()},
         evidence=evidence,
         examples=examples,
         written=document.data,
@@ -185,6 +185,11 @@ def _read_tests(
         except UnreadableTest as unreadable:
             faults.append(document.fault(path, str(unreadable)))
     return tuple(tests)
+
+
+def _on_one_line(value: Any) -> Any:
+    """A text without the line breaks of its file; anything else as it is."""
+    return " ".join(value.split()) if isinstance(value, str) else value
 
 
 def _check_evidence(shape: _RuleShape, document: Document, sources: Mapping[str, Any], faults: list[Fault]) -> None:
