@@ -103,9 +103,10 @@ def facts_of(case: Case, lesion: Lesion, vocabulary: Vocabulary) -> Facts:
     stated = {**case.stated, **lesion.stated}
     presumed = {name: value for name, value in _presumptions(vocabulary) if name not in stated}
     with_presumptions = {**stated, **presumed}
+    known = {**with_presumptions, **derive({**with_presumptions, **case.sizes_at_hand})}
     return Facts(
-        known={**with_presumptions, **derive(with_presumptions)},
-        without_presumptions={**stated, **derive(stated)} if presumed else with_presumptions,
+        known=known,
+        without_presumptions={**stated, **derive({**stated, **case.sizes_at_hand})} if presumed else known,
         presumed=tuple(presumed),
     )
 
@@ -139,8 +140,9 @@ def case_shape(vocabulary: Vocabulary) -> type[BaseModel]:
 
 
 def _date(text: str) -> str:
-    """Accept a calendar date and nothing else."""
-    datetime.date.fromisoformat(text)
+    """Accept a calendar date in its one long form: a date has one digest."""
+    if datetime.date.fromisoformat(text).isoformat() != text:
+        raise ValueError("not written year-month-day")
     return text
 
 

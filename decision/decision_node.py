@@ -37,6 +37,7 @@ class DecisionNode:
     fields: Mapping[str, Any] = field(default_factory=dict)
     given: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     inputs_about: tuple[str, ...] = ()
+    inputs_named: tuple[str, ...] = ()
     requires: tuple[str, ...] = ()
 
     def rank(self, answer: str | None) -> int:
@@ -65,6 +66,7 @@ def read_decision(name: str, document: Document) -> tuple[DecisionNode | None, l
         fields={key: one.model_dump() for key, one in shape.fields.items()},
         given={key: tuple(codes) for key, codes in shape.given.items()},
         inputs_about=tuple(shape.requires.inputs_about),
+        inputs_named=tuple(shape.requires.inputs),
         requires=tuple(shape.requires.decisions),
     )
     return node, faults
@@ -109,7 +111,7 @@ def conclusion_faults(
 def _ladder_faults(node: DecisionNode, key: str, value: Any) -> Iterable[tuple[Path, str]]:
     if key != node.concludes:
         yield (key,), f"{node.name} concludes {node.concludes}.{nearest(key, [node.concludes])}"
-    elif value not in node.answers:
+    elif not _is_among(value, node.answers):
         allowed = ", ".join(node.answers)
         yield (key,), f'"{value}" is not an answer.{nearest(value, node.answers)} Allowed: {allowed}.'
 
@@ -143,10 +145,14 @@ def _field_faults(
     codes = wanted["one_of"]
     if wanted["answer_of"] in nodes:
         codes = nodes[wanted["answer_of"]].answers
-    if codes and value not in codes:
+    if codes and not _is_among(value, codes):
         yield (key,), f'"{value}" is not allowed.{nearest(value, codes)} Allowed: {", ".join(codes)}.'
     if wanted["text"] and (not isinstance(value, str) or not 0 < len(value) <= wanted["text"]):
         yield (key,), f"a text of 1 to {wanted['text']} characters."
+
+
+def _is_among(value: Any, codes: Mapping[str, str]) -> bool:
+    return isinstance(value, str) and value in codes
 
 
 class _Closed(BaseModel):
@@ -155,6 +161,7 @@ class _Closed(BaseModel):
 
 class _Requires(_Closed):
     inputs_about: list[Literal["patient", "lesion", "equipment", "operator"]]
+    inputs: list[str] = Field(default_factory=list)
     decisions: list[str]
 
 

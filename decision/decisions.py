@@ -75,6 +75,7 @@ class Decisions:
             **folder.vocabulary.inputs,
             **{name: node.as_input() for name, node in nodes.items() if node.answers},
         }
+        self._shelf = {name for name, one in self.inputs.items() if not folder.vocabulary.clinical(one)}
         self.compiled = [
             _Compiled(node, folder.rules[node.name], readable_inputs(node, folder.vocabulary, nodes))
             for node in folder.decisions
@@ -130,17 +131,15 @@ class Decisions:
         return known, hits, ranges
 
     def _range(self, node: DecisionNode, hits: Mapping[str, Hits], known: Mapping[str, Value]) -> LadderRange:
-        at_least, could_become, given, stands = -1, -1, -1, node.stands_unsettled_from
+        holding, possible, stands = [], [], node.stands_unsettled_from
         for answer, rule, outcome in self.rated(node.name, hits):
-            rank = node.rank(answer)
+            hit = (node.rank(answer), rule.decision == node.name)
             if outcome == HOLDS:
-                at_least = max(at_least, rank)
-                given = max(given, rank if rule.decision == node.name else -1)
-            if outcome == UNKNOWN and rank > could_become and not self._waits_for_shelf(rule, known):
-                could_become = rank
-        if stands and given < 0 and at_least < node.rank(stands):
-            at_least = -1  # a caution raises a permission that a rule of the ladder gives; it never gives one
-        could_become = max(could_become, at_least)
+                holding.append(hit)
+                possible.append(hit)
+            elif outcome == UNKNOWN and not self._waits_for_shelf(rule, known):
+                possible.append(hit)
+        at_least, could_become = _highest(holding, node), _highest(possible, node)
         answers = [None, *node.answers]
         settled = at_least == could_become or (stands and at_least >= node.rank(stands))
         return LadderRange(
@@ -150,7 +149,12 @@ class Decisions:
         )
 
     def _waits_for_shelf(self, rule: Rule, known: Mapping[str, Value]) -> bool:
-        return any(not self.inputs[name].clinical for name in unknown_inputs(rule, known))
+        """Whether nothing learnt of the animal could make an open rule hold before the shelf is known."""
+        if any(test.input not in known and test.input in self._shelf for test in rule.when):
+            return True
+        wanted = {test.input for test in rule.when}
+        excepting = [name for name in unknown_inputs(rule, known) if name not in wanted]
+        return bool(excepting) and self._shelf.issuperset(excepting)
 
 
 class _Compiled:
@@ -169,6 +173,18 @@ class _Compiled:
             self.matcher.reset()
             raise MatcherFault(f"the two means of matching differ in {self.node.name}.")
         return Hits(self.rules, outcomes)
+
+
+def _highest(hits: Sequence[tuple[int, bool]], node: DecisionNode) -> int:
+    """The most cautious of these answers, each with whether a rule of the ladder itself brings it.
+
+    A statement raises a permission that a rule of the ladder gives; by itself it never gives one.
+    """
+    highest = max((rank for rank, _ in hits), default=-1)
+    stands = node.stands_unsettled_from
+    if stands and highest < node.rank(stands) and not any(own for _, own in hits):
+        return -1
+    return highest
 
 
 def unknown_inputs(rule: Rule, known: Mapping[str, Value]) -> list[str]:

@@ -7,15 +7,22 @@ in which it moves with them; a property test holds the functions to that.
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable, Mapping, Sequence
+from typing import Any, Literal
 
+from decision.freeze.answers import FreezeRefusal
+from decision.freeze.cryogen import cryogen_validity
+from decision.freeze.lookup import load_freeze_table
+from decision.freeze.raised_lesion import raised_share as table_of_raised
 from decision.vocabulary import Value
 
 __all__ = ["DERIVED", "derive"]
 
-Known = Mapping[str, Value]
+Known = Mapping[str, Any]
 
+POOL_MM = 6.0  # the deepest fill that the model of a raised lesion covers
 MARGIN_MM = 1.5  # the cold core ends about 0.4-0.5 mm inside the rim of a cone, on either side, and some rim is wanted
 
 
@@ -97,6 +104,75 @@ def height_to_width(known: Known) -> float | None:
     return None if height is None or width is None else float(height) / float(width)
 
 
+def site_class(known: Known) -> str | None:
+    """Which skin of the freeze model a site is: trunk (34 C), distal (28 C) or mucosa (36 C, lids and openings).
+
+    Source: the freeze model's working values; common practice, no source.
+
+    >>> site_class({"site": "pinna"})
+    'distal'
+    """
+    site = known.get("site")
+    return None if site is None else _SITE_CLASS[str(site)]
+
+
+def reach_mm(known: Known) -> float | None:
+    """Median ice depth of one fill, in mm, with the smallest cone bore at hand (25 s, trunk skin).
+
+    What the cryogen and the applicators at hand can freeze at all, whatever the lesion. Unknown where the freeze
+    model was not validated for the cryogen, or has no such bore.
+
+    Source: the freeze model.
+
+    >>> 1.5 < reach_mm({"cryogen": "dimethyl_ether_propane", "cone_bores_mm": (8.0, 5.0)}) < 2.2
+    True
+    >>> reach_mm({"cryogen": "liquid_nitrogen", "cone_bores_mm": (5.0,)}) is None
+    True
+    """
+    bores = known.get("cone_bores_mm")
+    if not bores or not _modelled(known):
+        return None
+    return _median_ice_mm(float(min(bores)))
+
+
+def raised_share(known: Known) -> float | None:
+    """Share of a raised lesion, bathed by a pool of 6 mm in the smallest fitting bore at hand, that reaches -25 C.
+
+    Source: the freeze model, nominal values only.
+
+    >>> case = {"cryogen": "dimethyl_ether_propane", "cone_bores_mm": (5.0,), "base_width_mm": 2.0, "height_mm": 2.0}
+    >>> raised_share(case) > 0.9
+    True
+    """
+    width, height, bores = known.get("base_width_mm"), known.get("height_mm"), known.get("cone_bores_mm")
+    if width is None or height is None or not bores or not _modelled(known):
+        return None
+    fits = [bore for bore in bores if float(width) + MARGIN_MM <= bore <= float(width) + 4]
+    if not fits:
+        return None
+    found = table_of_raised(float(width), float(height), float(min(fits)), POOL_MM)
+    return None if isinstance(found, FreezeRefusal) else found.share_minus25
+
+
+def far_side_s(known: Known) -> float | None:
+    """Seconds of firm contact with a 5 mm foam tip after which ice may reach the far side of thin tissue; 60 at most.
+
+    Source: the freeze model (strong contact).
+
+    >>> far_side_s({"site": "pinna", "thickness_mm": 1.5}) < 16
+    True
+    >>> far_side_s({"site": "trunk", "thickness_mm": 1.5}) is None
+    True
+    """
+    thickness, backing = known.get("thickness_mm"), _backing(known)
+    if thickness is None or backing is None:
+        return None
+    found = load_freeze_table().far_side("foam_tip", 5.0, backing, float(thickness))
+    if isinstance(found, FreezeRefusal):
+        return None
+    return 60.0 if found.strong_s is None else found.strong_s
+
+
 DERIVED: dict[str, Callable[[Known], Value | None]] = {
     "sampled": sampled,
     "diagnosis_nature": diagnosis_nature,
@@ -104,6 +180,10 @@ DERIVED: dict[str, Callable[[Known], Value | None]] = {
     "classic_look": classic_look,
     "needed_bore_mm": needed_bore_mm,
     "height_to_width": height_to_width,
+    "site_class": site_class,
+    "reach_mm": reach_mm,
+    "raised_share": raised_share,
+    "far_side_s": far_side_s,
 }
 
 
@@ -115,6 +195,29 @@ def derive(known: Known) -> dict[str, Value]:
         if value is not None:
             found[name] = value
     return found
+
+
+def _modelled(known: Known) -> bool:
+    return cryogen_validity(str(known.get("cryogen"))).validated
+
+
+@functools.cache
+def _median_ice_mm(bore_mm: float) -> float | None:
+    found = load_freeze_table().estimate("cone", bore_mm, 25, "trunk")
+    return None if isinstance(found, FreezeRefusal) or found.ice_depth_mm is None else found.ice_depth_mm.p50
+
+
+def _backing(known: Known) -> Literal["air", "globe", "bone"] | None:
+    """What lies behind thin tissue; None where the tissue is not thin or it is not known."""
+    site = known.get("site")
+    if site == "pinna":
+        return "air"
+    if site in ("eyelid_skin", "eyelid_margin"):
+        return "globe"
+    if site in _THIN_SITES:
+        under = known.get("under_skin")
+        return "bone" if under == "bone" else "air" if under == "thin_plate" else None
+    return None
 
 
 Allowed = frozenset[str] | tuple[float, float]  # codes; or a number from the first up to, not including, the second
@@ -229,6 +332,13 @@ _LOOK: Mapping[str, Allowed] = {
     "surface": _one_of("intact", "crusted", "caught_or_bitten"),
     "site": _SITES_BY_LOOK,
 }
+_SITE_CLASS = {
+    **dict.fromkeys(("head", "neck", "trunk", "axilla_or_groin", "mammary", "udder"), "trunk"),
+    **dict.fromkeys(("limb", "digit", "coronary_band", "pinna", "tail", "teat", "scrotum"), "distal"),
+    **dict.fromkeys(("eyelid_skin", "eyelid_margin", "conjunctiva_or_cornea", "lip", "muzzle", "nostril"), "mucosa"),
+    **dict.fromkeys(("nasal_planum", "mouth", "perianal", "vulva", "prepuce_or_penis", "ear_canal"), "mucosa"),
+}
+_THIN_SITES = _one_of("head", "limb", "digit", "tail", "axilla_or_groin")
 _WART = _one_of("frond_wart")
 _CLASSIC: tuple[Mapping[str, Allowed], ...] = (
     {"species": _one_of("dog"), "lesion_kind": _one_of("stalked_tag", "waxy_sebaceous") | _WART, **_LOOK},

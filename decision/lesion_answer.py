@@ -7,13 +7,15 @@ given. Every statement carries its reasons.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, cast
 
 from decision.applicator import APPLICATORS, fitting, wanted_diameter_mm
 from decision.decision_node import DecisionNode
 from decision.decisions import Decisions, Run
 from decision.evaluator import Outcome
 from decision.explanation import Explainer
+from decision.freeze.lookup import FreezeTable
+from decision.lesion_estimate import estimate_of, thaw_note, thaw_of
 from decision.recommendation import (
     AlternativeStatement,
     Caution,
@@ -35,9 +37,10 @@ URGENCIES = ("critical", "warning", "info")
 class LesionAnswers:
     """Writes answers for the lesions of a case, by one rule book."""
 
-    def __init__(self, decisions: Decisions) -> None:
-        """Keep the decisions and prepare their words."""
+    def __init__(self, decisions: Decisions, table: FreezeTable) -> None:
+        """Keep the decisions and the freeze table, and prepare the words."""
         self._decisions = decisions
+        self._table = table
         self._nodes = {one.node.name: one.node for one in decisions.compiled}
         self._explainer = Explainer(decisions)
 
@@ -46,6 +49,10 @@ class LesionAnswers:
         suitability = self._suitability(run)
         method = self._method(run, sizes_mm)
         plan = self._plan(run, method)
+        estimate = None if plan is None or method is None else estimate_of(self._table, method, plan, run.known)
+        if plan is not None and estimate is not None:
+            plan["thaw_s"] = thaw_of(estimate)
+            plan["thaw_note"] = thaw_note(plan["thaw_s"])
         answer: LesionAnswer = {
             "lesion_id": lesion_id,
             "status": self._status(run, suitability, method, plan),
@@ -53,6 +60,7 @@ class LesionAnswers:
             "alternatives": self._alternatives(run),
             "method": method,
             "plan": plan,
+            "estimate": estimate,
             "cautions": self._cautions(run),
             "preparation": self._steps(run, "preparation"),
             "precautions": self._steps(run, "precautions"),
@@ -125,7 +133,8 @@ class LesionAnswers:
         rules = self._holding(run, "plan")
         for rule in rules:
             quantities.update(rule.conclude)
-        return Plan(**quantities, reasons=self._reasons(rules, run))  # type: ignore[no-any-return, typeddict-item]
+        plan = {**quantities, "thaw_s": None, "thaw_note": None, "reasons": self._reasons(rules, run)}
+        return cast("Plan", plan)
 
     def _cautions(self, run: Run) -> list[Caution]:
         rules = sorted(self._holding(run, "cautions"), key=lambda rule: URGENCIES.index(rule.conclude["urgency"]))

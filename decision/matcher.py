@@ -10,10 +10,10 @@ not hold lacks is not asked here: evaluator.py is three-valued, and both must na
 from __future__ import annotations
 
 import itertools
-import json
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from json.encoder import encode_basestring_ascii
 from typing import Any
 
 import durable_rules_engine as engine
@@ -68,16 +68,13 @@ class Matcher:
         try:
             for network in self._networks:
                 network.match(fragments, found)
-        except MatcherFault:
-            raise
         except Exception as fault:
-            for network in self._networks:
-                network.reset()
+            self.reset()
             raise MatcherFault(f"durable-rules failed in {self._name}; it has been reset.") from fault
         return found
 
     def reset(self) -> None:
-        """Start every network afresh, after a disagreement."""
+        """Start every network afresh, after a failure or a disagreement."""
         for network in self._networks:
             network.reset()
 
@@ -99,10 +96,11 @@ def fact_fragments(known: Mapping[str, Value]) -> dict[str, str]:
 def name_faults(names: Iterable[str], shown: str) -> list[Fault]:
     """State each name that the library would take for another one, or for its own."""
     faults = []
-    by_hash: dict[int, str] = {}
+    by_hash = {_hash(name): name for name in RESERVED}
     for name in sorted(names):
-        if name in RESERVED or name.startswith("$") or not name.isidentifier():
+        if name in RESERVED or name.startswith("$") or not (name.isidentifier() and name.isascii()):
             faults.append(Fault(shown, 0, name, "this name is reserved by the matcher; choose another."))
+            continue
         twin = by_hash.setdefault(_hash(name), name)
         if twin != name:
             said = f'the matcher cannot tell this name from "{twin}" (they share a 32-bit hash); rename one.'
@@ -116,12 +114,8 @@ class _Network:
     def __init__(self, name: str, members: Sequence[tuple[int, Conjunction]], uses: Counter[UnaryTest]) -> None:
         self._name = name
         self._rules_of_key = {f"k{i}": number for i, (number, _) in enumerate(members)}
-        self._written = json.dumps(
-            {
-                **{f"k{i}": _all_of(tests, uses) for i, (_, tests) in enumerate(members)},
-                "!warm": {"all": [{"m": {"_warm": 1}}]},
-            }
-        )
+        written = [f'"k{i}":{_all_of(tests, uses)}' for i, (_, tests) in enumerate(members)]
+        self._written = "{" + ",".join([*written, '"!warm":{"all":[{"m":{"_warm":1}}]}']) + "}"
         self._inputs = sorted({test.input for _, tests in members for test in tests})
         self._handle: int | None = None
         self._open()
@@ -190,37 +184,44 @@ def _shorter(test: UnaryTest, inputs: Mapping[str, Input]) -> UnaryTest:
     return Among(test.input, others, inside=False)
 
 
-def _all_of(tests: Conjunction, uses: Counter[UnaryTest]) -> dict[str, Any]:
+def _all_of(tests: Conjunction, uses: Counter[UnaryTest]) -> str:
     """Write a conjunction; conditions that many rules share come first, which the library does fastest."""
     ordered = sorted(tests, key=lambda test: (-uses[test], test.input))
     comparisons = [comparison for test in ordered for comparison in _comparisons(test)]
-    return {"all": [{"m": {"$and": comparisons} if len(comparisons) > 1 else comparisons[0]}]}
+    together = f'{{"$and":[{",".join(comparisons)}]}}' if len(comparisons) > 1 else comparisons[0]
+    return f'{{"all":[{{"m":{together}}}]}}'
 
 
-def _comparisons(test: UnaryTest) -> list[dict[str, Any]]:
+def _comparisons(test: UnaryTest) -> list[str]:
     if isinstance(test, Truth):
-        return [{test.input: test.value}]
+        return [_equal(test.input, test.value)]
     if isinstance(test, Among):
-        return [{test.input: code} if test.inside else {"$neq": {test.input: code}} for code in test.codes]
+        equal = [_equal(test.input, code) for code in test.codes]
+        return equal if test.inside else [f'{{"$neq":{one}}}' for one in equal]
     return _limits(test)
 
 
-def _limits(test: Interval) -> list[dict[str, Any]]:
+def _limits(test: Interval) -> list[str]:
     written = []
     if test.low != -math.inf:
-        written.append({"$gte" if test.low_included else "$gt": {test.input: test.low}})
+        written.append(f'{{"{"$gte" if test.low_included else "$gt"}":{_equal(test.input, test.low)}}}')
     if test.high != math.inf:
-        written.append({"$lte" if test.high_included else "$lt": {test.input: test.high}})
+        written.append(f'{{"{"$lte" if test.high_included else "$lt"}":{_equal(test.input, test.high)}}}')
     return written
 
 
+def _equal(name: str, value: Value) -> str:
+    return f'{{"{name}":{_written(value)}}}'
+
+
 def _written(value: Value) -> str:
+    """Write a value as JSON, in rules and in facts alike: the library compares texts byte by byte."""
     if value is True:
         return "true"
     if value is False:
         return "false"
     if isinstance(value, str):
-        return f'"{value}"'
+        return encode_basestring_ascii(value)
     text = repr(value)
     if "e" in text and "." not in text:  # the library refuses 1e-05 and accepts 1.0e-05
         text = text.replace("e", ".0e", 1)

@@ -12,7 +12,11 @@ from typing_extensions import TypedDict
 
 __all__ = [
     "AlternativeStatement",
+    "ApplicatorEstimate",
+    "Band",
     "Caution",
+    "CycleEstimate",
+    "Estimate",
     "Evidence",
     "Finding",
     "LesionAnswer",
@@ -26,6 +30,7 @@ __all__ = [
     "Recommendation",
     "Step",
     "Suitability",
+    "TableReference",
     "Window",
 ]
 
@@ -116,6 +121,52 @@ class Window(TypedDict):
     high: float
 
 
+class Band(TypedDict):
+    """Three quantiles of a computed band: in ten freezes, one lies below p10 and one above p90."""
+
+    p10: float
+    p50: float
+    p90: float
+
+
+class CycleEstimate(TypedDict):
+    """What one cycle reaches. A zone that vanishes is null."""
+
+    cycle: int
+    ice_depth_mm: Band | None
+    depth_minus25_mm: Band | None
+    ice_past_edge_mm: Band | None
+    thaw_s: Band | None
+
+
+class ApplicatorEstimate(TypedDict):
+    """The estimate for one applicator: cycle by cycle, or why there is none."""
+
+    applicator: str
+    contact_diameter_mm: float | None
+    contact_s: float | None
+    by_cycle: list[CycleEstimate]
+    refused: str | None
+
+
+class TableReference(TypedDict):
+    """Which freeze table was asked."""
+
+    version: str
+    digest: str
+
+
+class Estimate(TypedDict):
+    """How deep and wide the freeze goes and how long it thaws: computed, never measured, never one figure."""
+
+    basis: str
+    freeze_table: TableReference
+    cryogen: str
+    site_class: str | None
+    by_applicator: list[ApplicatorEstimate]
+    limits: str
+
+
 class Plan(TypedDict):
     """How much, how long and how often. A quantity that no rule settles is null.
 
@@ -128,6 +179,8 @@ class Plan(TypedDict):
     contact_s: Window | None
     wait_between_cycles_s: Window | None
     halo_mm: Window | None
+    thaw_s: Band | None
+    thaw_note: str | None
     reasons: list[Reason]
 
 
@@ -186,6 +239,7 @@ class LesionAnswer(TypedDict):
     alternatives: list[AlternativeStatement]
     method: Method | None
     plan: Plan | None
+    estimate: Estimate | None
     cautions: list[Caution]
     preparation: list[Step]
     precautions: list[Step]
@@ -209,6 +263,7 @@ class Recommendation(TypedDict):
     rule_book: BookReference
     answer_contract: int
     engine_version: str
+    freeze_table: TableReference
     case_digest: str
     conclusion_digest: str
     as_of: str

@@ -19,16 +19,19 @@ from decision.derived import derive
 from decision.engine import ENGINE_VERSION
 from decision.errors import Fault, RuleBookError, UnknownVersion
 from decision.evaluator import Outcome, compile_rules
+from decision.freeze.lookup import load_freeze_table
 from decision.lesion_answer import LesionAnswers
 from decision.matcher import name_faults
 from decision.overlap import common_case
-from decision.recommendation import LesionAnswer, Recommendation
+from decision.recommendation import ApplicatorEstimate, LesionAnswer, Recommendation
 from decision.record import case_bytes, sha256_of
 from decision.rule import Rule
 from decision.rule_folder import RuleFolder, readable_inputs
 from decision.vocabulary import Input, Vocabulary, nearest
 
 __all__ = ["RuleBook", "folder_faults"]
+
+_TEXTS = ("reasons", "thaw_note")
 
 
 class RuleBook:
@@ -46,7 +49,8 @@ class RuleBook:
         self.folder = folder
         self.vocabulary: Vocabulary = folder.vocabulary
         self._decisions = Decisions(folder)
-        self._answers = LesionAnswers(self._decisions)
+        self._table = load_freeze_table()
+        self._answers = LesionAnswers(self._decisions, self._table)
         self._cited = {key: _citation(one) for key, one in folder.sources.items()}
 
     @property
@@ -100,6 +104,7 @@ class RuleBook:
             "rule_book": {"version": self.version, "digest": self.digest},
             "answer_contract": self.answer_contract,
             "engine_version": ENGINE_VERSION,
+            "freeze_table": {"version": self._table.version, "digest": self._table.digest},
             "case_digest": case.digest,
             "conclusion_digest": sha256_of(case_bytes({"lesions": conclusions})),
             "as_of": case.as_of.isoformat(),
@@ -130,6 +135,8 @@ def folder_faults(folder: RuleFolder) -> Iterable[Fault]:
     nodes = {node.name: node for node in folder.decisions}
     inputs = {**folder.vocabulary.inputs, **{n: d.as_input() for n, d in nodes.items() if d.answers}}
     yield from name_faults(inputs, "vocabulary.yaml")
+    for name in nodes.keys() & folder.vocabulary.inputs.keys():
+        yield Fault("vocabulary.yaml", 0, name, "a decision has this name; choose another.")
     for node in folder.decisions:
         rules = folder.rules[node.name]
         readable = readable_inputs(node, folder.vocabulary, nodes)
@@ -147,7 +154,8 @@ def _example_faults(rule: Rule, readable: dict[str, Input]) -> Iterable[Fault]:
         unreadable = [name for name in example.case if name not in readable or readable[name].derived]
         if unreadable:
             said = f"{unreadable[0]} cannot be stated in an example of this rule."
-            yield Fault(file, 0, f"{path}.case", said + nearest(unreadable[0], readable))
+            statable = [name for name, one in readable.items() if not one.derived]
+            yield Fault(file, 0, f"{path}.case", said + nearest(unreadable[0], statable))
             continue
         wrong = [name for name, value in example.case.items() if not _possible(value, readable[name])]
         if wrong:
@@ -164,7 +172,7 @@ def _possible(value: Any, one: Input) -> bool:
     if one.type == "boolean":
         return isinstance(value, bool)
     if one.type == "code":
-        return value in one.allowed
+        return isinstance(value, str) and value in one.allowed
     number = isinstance(value, int | float) and not isinstance(value, bool)
     return one.type == "number" and number and one.low <= value <= one.high
 
@@ -196,7 +204,22 @@ def _concluded(answer: LesionAnswer) -> list[Any]:
         answer["status"],
         [suitability["verdict"] or "", suitability["at_least"] or "", suitability["could_become"] or ""],
         [] if method is None else [method["applicator"], method["contact_diameter_mm"] or 0.0],
-        {} if plan is None else {k: v for k, v in plan.items() if k != "reasons" and v is not None},
+        {} if plan is None else {k: v for k, v in plan.items() if k not in _TEXTS and v is not None},
+        [] if answer["estimate"] is None else _numbers(answer["estimate"]["by_applicator"]),
+    ]
+
+
+def _numbers(applicators: list[ApplicatorEstimate]) -> list[Any]:
+    """The numbers of an estimate; a zone that is not there counts as zero."""
+    return [
+        [
+            cycle["ice_depth_mm"] or 0,
+            cycle["depth_minus25_mm"] or 0,
+            cycle["ice_past_edge_mm"] or 0,
+            cycle["thaw_s"] or 0,
+        ]
+        for one in applicators
+        for cycle in one["by_cycle"]
     ]
 
 

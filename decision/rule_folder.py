@@ -6,7 +6,7 @@ answer. A folder with one fault anywhere is not loaded at all.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -105,7 +105,7 @@ def readable_inputs(node: DecisionNode, vocabulary: Vocabulary, nodes: Mapping[s
     readable = {}
     for name, one in vocabulary.inputs.items():
         roots = _roots(one, vocabulary)
-        if roots and all(root.about in node.inputs_about for root in roots):
+        if name in node.inputs_named or (roots and all(root.about in node.inputs_about for root in roots)):
             readable[name] = one
     for name in node.requires:
         if name in nodes and nodes[name].hit_policy == "priority":
@@ -117,8 +117,7 @@ def _roots(one: Input, vocabulary: Vocabulary) -> list[Input]:
     """The stated inputs under an input: itself, or those it is computed from."""
     if not one.derived:
         return [one]
-    parents = [vocabulary.inputs[name] for name in one.parents if name in vocabulary.inputs]
-    return [root for parent in parents for root in _roots(parent, vocabulary)]
+    return [vocabulary.inputs[name] for name in one.parents if name in vocabulary.inputs]
 
 
 class _Reading:
@@ -164,7 +163,7 @@ def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
     nodes = {}
     for path in sorted(reading.folder.glob("*/decision.yaml")):
         name = path.parent.name
-        if name in NOT_A_DECISION:
+        if name in NOT_A_DECISION or not (name.isidentifier() and name.islower()):
             reading.say(f"{name}/decision.yaml", "no decision may have this name.")
             continue
         node, faults = read_decision(name, reading.document(f"{name}/decision.yaml"))
@@ -172,13 +171,31 @@ def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
         if node:
             nodes[name] = node
     for node in nodes.values():
-        for required in node.requires:
-            if required not in nodes:
-                hint = nearest(required, nodes)
-                reading.say(f"{node.name}/decision.yaml", f'requires "{required}", which is no decision.{hint}')
+        for said in _faults_between(node, nodes):
+            reading.say(f"{node.name}/decision.yaml", said)
+    for name in sorted({path.parent.name for path in reading.folder.glob("*/*.yaml")} - NOT_A_DECISION):
+        if not (reading.folder / name / "decision.yaml").exists():
+            reading.say(name, f"holds rules and no decision.yaml.{nearest(name, nodes)}")
     if not nodes:
         reading.say("", "holds no decision: no folder with a decision.yaml.")
     return nodes
+
+
+def _faults_between(node: DecisionNode, nodes: Mapping[str, DecisionNode]) -> Iterable[str]:
+    """State where a decision speaks of another one that is not there, or of an answer that it cannot give."""
+    for name in node.requires:
+        if name not in nodes:
+            yield f'requires "{name}", which is no decision.{nearest(name, nodes)}'
+    for name, codes in node.given.items():
+        answers = nodes[name].answers if name in nodes else codes
+        for code in codes:
+            if code not in answers:
+                yield f'given.{name}: "{code}" is not an answer of {name}.{nearest(code, answers)}'
+    ladders = [name for name, one in nodes.items() if one.answers]
+    for key, one in node.fields.items():
+        if one["answer_of"] and one["answer_of"] not in ladders:
+            wrong = one["answer_of"]
+            yield f'fields.{key}.answer_of: "{wrong}" is no decision with answers.{nearest(wrong, ladders)}'
 
 
 def _read_rules(

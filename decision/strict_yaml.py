@@ -20,8 +20,9 @@ __all__ = ["Document", "read_yaml"]
 
 Path = tuple[str | int, ...]
 
-_WHOLE = re.compile(r"[-+]?(0|[1-9][0-9]*)")
-_DECIMAL = re.compile(r"[-+]?(0|[1-9][0-9]*)\.[0-9]+")
+_WHOLE = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})")
+_DECIMAL = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})\.[0-9]+")
+DEEPEST = 20
 _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
@@ -99,7 +100,10 @@ class _Reader:
         self._seen: set[int] = set()
 
     def value(self, node: Any, path: Path) -> Any:
-        self.lines[path] = node.start_mark.line + 1
+        self.lines.setdefault(path, node.start_mark.line + 1)
+        if len(path) > DEEPEST:
+            self._fault(path, f"nested more than {DEEPEST} deep.")
+            return None
         if id(node) in self._seen:
             self._fault(path, "an alias; write the value out, so that each line can be read alone.")
             return None
@@ -122,8 +126,8 @@ class _Reader:
                 self.lines[here] = key_node.start_mark.line + 1
                 self._fault(here, f"this key stands twice; the first is on line {first}.")
             else:
-                found[key] = self.value(value_node, here)
                 self.lines[here] = key_node.start_mark.line + 1
+                found[key] = self.value(value_node, here)
         return found
 
     def _scalar(self, node: Any, path: Path) -> Any:
@@ -149,6 +153,8 @@ def _plain_value(text: str) -> Any:
 def _syntax_fault(error: yaml.YAMLError, text: str, file: str) -> Fault:
     """Say a syntax fault with its line, and the cause that authors meet most."""
     mark = getattr(error, "problem_mark", None)
+    if "flow" in (getattr(error, "context", None) or ""):  # an open bracket is only missed further down
+        mark = getattr(error, "context_mark", None) or mark
     line = (mark.line if mark else 0) + 1
     written = text.splitlines()[line - 1] if line <= len(text.splitlines()) else ""
     if re.search(r":\s*[<>]=?\s", written):

@@ -57,11 +57,6 @@ class Input:
         """Whether it is computed and never stated."""
         return self.about == "derived"
 
-    @property
-    def clinical(self) -> bool:
-        """Whether it tells of the animal. What stands on the shelf never unsettles a verdict."""
-        return self.about in ("patient", "lesion", "derived")
-
 
 @dataclass(frozen=True, slots=True)
 class Group:
@@ -82,6 +77,11 @@ class Vocabulary:
     def about(self, what: str) -> list[Input]:
         """The inputs that are stated about the patient, the lesion, the equipment or the operator."""
         return [one for one in self.inputs.values() if one.about == what]
+
+    def clinical(self, one: Input) -> bool:
+        """Whether an input tells of the animal alone. What stands on the shelf never unsettles a verdict."""
+        roots = [self.inputs[name] for name in one.parents if name in self.inputs] or [one]
+        return all(root.about not in ("equipment", "operator") for root in roots)
 
     def in_group(self, group: str) -> list[Input]:
         """The inputs that one tick states as absent."""
@@ -183,16 +183,36 @@ def _input_faults(name: str, one: _InputShape, shape: _VocabularyShape) -> Itera
         yield ("range",), "the range must rise."
     if one.group and one.group not in shape.groups:
         yield ("group",), f"{one.group} is not a check list.{nearest(one.group, shape.groups)}"
+    elif one.group and one.about != shape.groups[one.group].about:
+        yield ("group",), f"this check list is about the {shape.groups[one.group].about}."
     if one.group and one.type == "code" and one.absent not in one.allowed:
         yield ("absent",), "a code in a check list says which value means absent."
-    if one.presume and one.type == "code" and one.presume.value not in one.allowed:
-        yield ("presume", "value"), "the presumed value is not one of the allowed codes."
+    elif one.group and one.type == "boolean" and one.absent not in (None, False):
+        yield ("absent",), "absent is false for a yes-or-no input."
+    elif one.group and one.type not in ("code", "boolean"):
+        yield ("group",), "only codes and yes-or-no inputs stand in a check list."
+    if one.presume and not _is_value_of(one, one.presume.value):
+        yield ("presume", "value"), "the presumed value is not one that this input can have."
     for parent in one.parents:
         if parent not in shape.inputs:
             yield ("from", parent), f"not an input.{nearest(parent, shape.inputs)}"
+        elif shape.inputs[parent].about == "derived":
+            yield ("from", parent), "a derived quantity is computed from stated inputs only."
     if (one.about == "derived") != bool(one.parents):
         yield ("from",), "a derived quantity, and no other, names what it is computed from."
     yield from _risk_faults(one)
+
+
+def _is_value_of(one: _InputShape, value: Value) -> bool:
+    if one.about == "derived" or one.type == "numbers":
+        return False
+    if one.type == "boolean":
+        return isinstance(value, bool)
+    if one.type == "code":
+        return value in one.allowed
+    if isinstance(value, bool | str) or one.range is None:
+        return False
+    return one.range[0] <= value <= one.range[1]
 
 
 def _risk_faults(one: _InputShape) -> Iterable[tuple[tuple[str, ...], str]]:

@@ -43,8 +43,8 @@ def march(
         until_thawed: Stop when the surface over the axis is back above 0 C.
 
     Returns:
-        Seconds marched; with `until_thawed`, the moment of the crossing, or a negative
-        number when it did not come.
+        Seconds marched; with `until_thawed`, the moment of the crossing (0 when the surface was
+        never below), or a negative number when it did not come.
     """
     start = state.enthalpy_j_m3
     rows, columns = start.shape
@@ -120,7 +120,7 @@ def march(
         if until_thawed and surface_now > 0.0:
             if surface < 0.0:
                 return float(passed - step * surface_now / (surface_now - surface))
-            return passed
+            return passed - step
         surface = surface_now
         step *= growth
     return -1.0 if until_thawed else passed

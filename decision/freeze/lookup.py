@@ -27,7 +27,7 @@ from decision.freeze.answers import (
     SiteClass,
 )
 from decision.freeze.cryogen import CryogenValidity, cryogen_validity
-from decision.freeze.cycles import change_of_cycle
+from decision.freeze.cycles import change_of_cycle, changed
 from decision.freeze.estimate import estimate_from
 from decision.freeze.interpolation import Corner, blend, corners, place
 from decision.freeze.narrowing import matching_draws
@@ -99,10 +99,9 @@ class FreezeTable:
             return FreezeRefusal(str(fault))
         rows = self.file.bands[applicator][site_class]
         return estimate_from(
-            blend(rows, around),
+            changed(blend(rows, around), change),
             [rows[corner.row][corner.column] for corner in around],
             0.5 * contact_diameter_mm,
-            change,
         )
 
     def answer(self, freeze: Freeze, *, wait_after_thaw_s: float = 60) -> FreezeEstimate | FreezeRefusal:
@@ -157,11 +156,11 @@ class FreezeTable:
                 [(corner.row * len(self.file.contact_s) + corner.column, corner.weight)
                  for corner in around],
                 self.file.draw_count,
-                seen / change.thaw,
+                seen / change.thaw_factor[1],
             )  # fmt: skip
         except NotCovered as fault:
             return FreezeRefusal(str(fault))
-        return estimate_from(quantiles, [quantiles], 0.5 * contact_diameter_mm, change)
+        return estimate_from(changed(quantiles, change), [quantiles], 0.5 * contact_diameter_mm)
 
     def far_side(
         self,

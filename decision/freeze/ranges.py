@@ -5,16 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from decision.freeze.answers import FreezeRefusal
-
-__all__ = ["NotCovered", "check_code", "check_number", "refusal"]
+__all__ = ["NotCovered", "check_code", "check_diameter", "check_number"]
 
 
 class NotCovered(Exception):
     """A value outside the table. Kept inside the package: callers get a FreezeRefusal."""
 
 
-def check_number(name: str, value: object, low: float, high: float, *, unit: str) -> float:
+def check_number(name: str, value: object, low: float, high: float, *, unit: str, saying: str = "it must be") -> float:
     """Accept a number within a range, both ends included.
 
     Args:
@@ -23,6 +21,7 @@ def check_number(name: str, value: object, low: float, high: float, *, unit: str
         low: Least accepted value.
         high: Greatest accepted value.
         unit: Unit, for the message.
+        saying: What comes before the range in the message.
 
     Returns:
         The number.
@@ -34,7 +33,7 @@ def check_number(name: str, value: object, low: float, high: float, *, unit: str
     Traceback (most recent call last):
     decision.freeze.ranges.NotCovered: contact_s is 41; it must be from 5 to 40 s.
     """
-    wanted = f"it must be from {low:g} to {high:g} {unit}.".replace(" .", ".")
+    wanted = f"{saying} from {low:g} to {high:g} {unit}.".replace(" .", ".")
     if isinstance(value, bool) or not isinstance(value, int | float) or math.isnan(value):
         raise NotCovered(f"{name} is {value!r}; {wanted}")
     if not low <= value <= high:
@@ -58,15 +57,5 @@ distal, mucosa.
 
 def check_diameter(applicator: str, value: object, axis: Sequence[float]) -> float:
     """Accept a contact diameter that the table has for this applicator."""
-    number = check_number("contact_diameter_mm", value, -math.inf, math.inf, unit="mm")
-    if not axis[0] <= number <= axis[-1]:
-        what = "cone" if applicator == "cone" else "foam tip"
-        raise NotCovered(
-            f"contact_diameter_mm is {number:g}; for a {what} it must be from {axis[0]:g} to {axis[-1]:g} mm."
-        )
-    return number
-
-
-def refusal(fault: NotCovered) -> FreezeRefusal:
-    """The answer in place of an estimate."""
-    return FreezeRefusal(str(fault))
+    what = "cone" if applicator == "cone" else "foam tip"
+    return check_number("contact_diameter_mm", value, axis[0], axis[-1], unit="mm", saying=f"for a {what} it must be")

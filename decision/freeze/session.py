@@ -145,9 +145,9 @@ def freeze_and_thaw(on: Patch, contact_s: Sequence[float]) -> list[Reading]:
     readings: list[Reading] = []
     held_s = 0.0
     for until_s in contact_s:
-        hold(on, on.body, held_s, until_s, drawn_before_j=0.0)
+        last = hold(on, on.body, held_s, until_s, drawn_before_j=0.0)
         held_s = until_s
-        readings.append(_lift(on, branch(on.body), drawn_before_j=0.0))
+        readings.append(_lift(on, branch(on.body), last, drawn_before_j=0.0))
     return readings
 
 
@@ -168,12 +168,12 @@ def repeat_freezes(on: Patch, contact_s: float, cycles: int, wait_s: float) -> l
         if cycle:
             rest(on.body, on.bare, wait_s)
         before_j = contour.heat_drawn_j(on.body)
-        hold(on, on.body, 0.0, contact_s, drawn_before_j=before_j)
-        readings.append(_lift(on, on.body, drawn_before_j=before_j))
+        last = hold(on, on.body, 0.0, contact_s, drawn_before_j=before_j)
+        readings.append(_lift(on, on.body, last, drawn_before_j=before_j))
     return readings
 
 
-def hold(on: Patch, body: Body, from_s: float, until_s: float, *, drawn_before_j: float) -> None:
+def hold(on: Patch, body: Body, from_s: float, until_s: float, *, drawn_before_j: float) -> Films:
     """Hold the applicator from one moment of a contact to another.
 
     Args:
@@ -182,21 +182,25 @@ def hold(on: Patch, body: Body, from_s: float, until_s: float, *, drawn_before_j
         from_s: Seconds of this contact already passed.
         until_s: Seconds of this contact at the end.
         drawn_before_j: Heat drawn before this contact began; a foam tip starts it full.
+
+    Returns:
+        The films at the end: those of a dry tip when the foam has run out.
     """
     longest_s = 0.5 if math.isfinite(on.foam_charge_j) else until_s
-    now = from_s
+    now, films_now = from_s, on.held
     while now < until_s - 1e-9:
         piece = min(longest_s, until_s - now)
         spent = contour.heat_drawn_j(body) - drawn_before_j + on.foam_loss_w * now
         films_now = on.held if spent < on.foam_charge_j else on.dry
         cool(body, films_now, piece, first_s=0.01 if now == 0.0 else 0.25)
         now += piece
+    return films_now
 
 
-def _lift(on: Patch, body: Body, *, drawn_before_j: float) -> Reading:
+def _lift(on: Patch, body: Body, last: Films, *, drawn_before_j: float) -> Reading:
     """Read the end of a contact, thaw, and read the depths."""
     drawn = contour.heat_drawn_j(body) - drawn_before_j
-    surface = contour.surface_c(body, on.held)
+    surface = contour.surface_c(body, last)
     seconds = thaw(body, on.bare, longest_s=GIVE_UP_S)
     return Reading(
         ice_depth_mm=contour.depth_mm(body, on.freezes_at_c),

@@ -34,8 +34,8 @@ CYCLE_DIAMETER_MM = {"cone": (3.0, 5.0, 8.0, 12.0, 15.0), "foam_tip": (2.0, 4.0,
 CYCLE_CONTACT_S = (5.0, 12.0, 24.0, 40.0)
 WAIT_S = (0.0, 60.0, 180.0)
 THICKNESS_MM = (0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
-BATH_BORE_MM = (4.0, 5.0, 6.0, 8.0, 10.0, 12.0)
-BATH_LESION_MM = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+BATH_BORE_MM = (4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0)
+BATH_LESION_MM = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0)
 BATH_FILL_MM = (3.0, 4.5, 6.0)
 BATH_HEIGHT_MM = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0)
 # Seconds in which a fill boils off: 3 to 6 mm in 20 to 25 s.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -36,9 +36,9 @@ __all__ = ["assemble", "digest"]
 
 VERSION = "2026.11.24"
 SHARES = (0.1, 0.5, 0.9)
-# Readings too small to say by which factor a second freeze changes them.
-LEAST = {"ice_depth_mm": 0.2, "depth_minus25_mm": 0.1, "thaw_s": 2.0}
-NUMBER = {name: index for index, name in enumerate(QUANTITIES)}
+# Quantiles of a first cycle too small to say by which factor a second changes them.
+LEAST_MM = 0.2
+LEAST_S = 2.0
 
 Pieces = dict[str, dict[str, Any]]
 
@@ -149,8 +149,7 @@ def _draws(pieces: Pieces) -> dict[str, dict[str, str]]:
 def _cycles(pieces: Pieces) -> dict[str, Any]:
     """How cycles 2 and 3 change the first, by diameter, contact, wait and cycle.
 
-    Factors of ice depth, -25 C depth and thaw; mm added to the ice radius; C added to the
-    surface temperature. Medians over CYCLE_DRAWS draws.
+    From the quantiles over CYCLE_DRAWS draws; `cycles.Change` names the numbers.
     """
     changes: dict[str, Any] = {}
     for applicator, axis in CYCLE_DIAMETER_MM.items():
@@ -174,23 +173,17 @@ def _cycles(pieces: Pieces) -> dict[str, Any]:
 
 
 def _change(pieces: Pieces, applicator: str, site: str, mm: float, time: int, wait: int, cycle: int) -> list[float]:
+    """The fields of `cycles.Change` in turn, from the quantiles of both cycles."""
     runs = pieces[Piece("cycles", applicator, site, mm).name]["runs"]
-    pairs = [(draw[time][wait][0], draw[time][wait][cycle]) for draw in runs]
-    factors = [
-        _middle([b[NUMBER[name]] / a[NUMBER[name]] for a, b in pairs if a[NUMBER[name]] >= least])
-        for name, least in LEAST.items()
-    ]
-    frozen = [(a, b) for a, b in pairs if a[0] >= LEAST["ice_depth_mm"]]
-    radius, surface = NUMBER["ice_radius_mm"], NUMBER["surface_end_c"]
-    wider = _middle([b[radius] - a[radius] for a, b in frozen], otherwise=0.0)
-    colder = _middle([b[surface] - a[surface] for a, b in pairs], otherwise=0.0)
-    return [*factors, wider, colder]
-
-
-def _middle(values: Iterable[float], *, otherwise: float = 1.0) -> float:
-    """The median, or a neutral value where fewer than four draws say anything."""
-    known = list(values)
-    return round(quantile(known, 0.5), 4) if len(known) >= 4 else otherwise
+    first = _quantiles([draw[time][wait][0] for draw in runs])
+    later = _quantiles([draw[time][wait][cycle] for draw in runs])
+    pairs = list(zip(first, later, strict=True))
+    factors = [b / a if a >= LEAST_MM else 1.0 for a, b in pairs[0:3]]
+    more = [b - a for a, b in pairs[3:9]]
+    slower = [b / a if a >= LEAST_S else 1.0 for a, b in pairs[15:18]]
+    wider = pairs[10][1] - pairs[10][0] if pairs[1][0] >= LEAST_MM else 0.0
+    colder = pairs[19][1] - pairs[19][0]
+    return [round(one, 4) for one in (*factors, *more, *slower, wider, colder)]
 
 
 def _far_side(pieces: Pieces) -> dict[str, Any]:
