@@ -58,7 +58,7 @@ def clock_running(known: Known) -> bool | None:
 
     Source: richman_2017 for dogs; otherwise common practice, no source.
 
-    >>> wart = {"species": "dog", "known_diagnosis": "papilloma", "diagnosis_basis": "appearance", "age_years": 1.0}
+    >>> wart = {"species": "dog", "known_diagnosis": "papilloma", "age_years": 1.0}
     >>> clock_running({**wart, "weeks_present": 11.0}), clock_running({**wart, "weeks_present": 12.0})
     (True, False)
     """
@@ -293,9 +293,8 @@ _NATURE = {
 }
 _NAMED = frozenset(_NATURE) - {"none"}
 _SAMPLE = _one_of("cytology", "histology")
-_SEEN = _one_of("appearance", "cytology", "histology")
 _SAMPLED = ({"diagnosis_basis": _SAMPLE, "known_diagnosis": _NAMED},)
-_PAPILLOMA = {"known_diagnosis": _one_of("papilloma"), "diagnosis_basis": _SEEN}
+_PAPILLOMA = {"known_diagnosis": _one_of("papilloma")}
 _CLOCKS: tuple[Mapping[str, Allowed], ...] = (
     {"species": _one_of("dog"), "age_years": (0, 2), **_PAPILLOMA, "weeks_present": (0, 12)},
     {

@@ -62,7 +62,8 @@ class FreezeEstimate:
     it. Depths are on the axis below the skin; `ice_past_edge_mm` is the ice seen past the
     edge of the contact, and is negative where the ice is narrower; `radius_minus25_mm` is
     from the axis; `thaw_s` runs from lifting until the surface is back above 0 C;
-    `surface_end_c` is the skin surface at the end of the contact, p10 the coldest.
+    `surface_end_c` is the skin surface at the end of the contact, p10 the coldest. A foam
+    tip of 2 or 3 mm may be dry before 40 s; then thaw shortens with contact.
     """
 
     ice_depth_mm: Band | None

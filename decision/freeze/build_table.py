@@ -1,7 +1,8 @@
 """Build `table.json`: run by hand with `python -m decision.freeze.build_table`.
 
 Pieces of work are kept under `build/freeze/` as they are done, so that a build that was
-stopped is taken up again. Two processes at most. The runs are in `table_runs.py`, the
+stopped is taken up again; remove them after a change of the solver. Two processes at most,
+about twenty minutes on two cores. The runs are in `table_runs.py`, the
 statistics in `table_statistics.py`; this module starts the one and writes the other.
 """
 

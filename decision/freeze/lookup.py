@@ -125,8 +125,8 @@ class FreezeTable:
         contact_diameter_mm: float,
         contact_s: float,
         site_class: SiteClass,
-        *,
         observed_thaw_s: float,
+        *,
         cycle: int = 1,
         wait_after_thaw_s: float = 60,
     ) -> FreezeEstimate | FreezeRefusal:

@@ -77,12 +77,14 @@ def assemble(pieces: Pieces) -> dict[str, Any]:
 
 
 def digest(table: dict[str, Any]) -> str:
-    """SHA-256 of the table in canonical JSON, without the digest itself.
+    """SHA-256 of the table in canonical JSON, without the digest itself and the build date.
 
-    >>> digest({"b": 1, "a": 2, "digest": "x"}) == digest({"a": 2, "b": 1})
+    The same numbers have the same digest, whenever they were computed.
+
+    >>> digest({"b": 1, "a": 2, "digest": "x", "built_on": "y"}) == digest({"a": 2, "b": 1})
     True
     """
-    rest = {name: value for name, value in table.items() if name != "digest"}
+    rest = {name: value for name, value in table.items() if name not in ("digest", "built_on")}
     canonical = json.dumps(rest, sort_keys=True, separators=(",", ":"), allow_nan=False)
     return "sha256:" + hashlib.sha256(canonical.encode("utf-8")).hexdigest()
 
