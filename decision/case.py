@@ -27,6 +27,14 @@ MOST_LESIONS = 20
 MOST_SIZES = 30
 LESION_ID = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$"
 VERSION = r"^[0-9]{4}\.[0-9]{2}\.[0-9]{1,4}$"
+REGION = r"^[A-Z]{2}(-[A-Z0-9]{1,3})?$"
+
+# What a caller may state, by the moment of the job: before the freeze, during it (one cycle), after it (healing).
+PARTS = {
+    "before": ("patient", "lesion", "equipment", "operator"),
+    "during": ("patient", "lesion", "equipment", "cycle"),
+    "after": ("patient", "lesion", "healing"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +49,10 @@ class Lesion:
 class Case:
     """A case as stated. `plain` is the same as JSON data, for the digest and the record."""
 
+    moment: str
     as_of: datetime.date
     rule_book_version: str | None
+    region: str | None
     stated: Mapping[str, Value]
     sizes_at_hand: Mapping[str, tuple[float, ...]]
     lesions: tuple[Lesion, ...]
@@ -63,13 +73,15 @@ class Facts:
     presumed: tuple[str, ...]
 
 
-def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date) -> Case:
+def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, moment: str = "before") -> Case:
     """Read a case from JSON data.
 
     Args:
-        data: `{as_of?, rule_book_version?, patient, lesions, equipment?, operator?}` as plain data.
+        data: `{as_of?, rule_book_version?, region?, patient, lesions, equipment?, operator?}` as plain data; during
+            and after the freeze one `lesion`, and `cycle` or `healing`.
         vocabulary: The inputs of the rule book.
         today: The date that a missing `as_of` is filled with; it is part of the case from then on.
+        moment: "before", "during" or "after".
 
     Returns:
         The case.
@@ -77,23 +89,27 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date) -> 
     Raises:
         CaseError: With every fault, each at its JSON Pointer. No value is repeated in a message.
     """
-    shape = case_shape(vocabulary)
+    shape = case_shape(vocabulary, moment)
     try:
         message: Any = shape.model_validate(data)
     except ValidationError as error:
         raise CaseError(case_faults(error, vocabulary)) from None
     plain: dict[str, Any] = message.model_dump(exclude_unset=True)
     as_of = plain.setdefault("as_of", today.isoformat())
-    shared = {}
-    for part in ("patient", "equipment", "operator"):
-        shared.update(_stated(plain.get(part, {}), vocabulary))
+    shared: dict[str, Any] = {}
+    for part in PARTS[moment]:
+        if part != "lesion":
+            shared.update(_stated(plain.get(part, {}), vocabulary))
     sizes = {name: tuple(shared.pop(name)) for name in list(shared) if vocabulary.inputs[name].type == "numbers"}
+    lesions = plain["lesions"] if moment == "before" else [{"lesion_id": "lesion", **plain["lesion"]}]
     return Case(
+        moment=moment,
         as_of=datetime.date.fromisoformat(as_of),
         rule_book_version=plain.get("rule_book_version"),
+        region=plain.get("region"),
         stated=shared,
         sizes_at_hand=sizes,
-        lesions=tuple(Lesion(one["lesion_id"], _stated(one, vocabulary)) for one in plain["lesions"]),
+        lesions=tuple(Lesion(one["lesion_id"], _stated(one, vocabulary)) for one in lesions),
         plain=plain,
     )
 
@@ -101,7 +117,7 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date) -> 
 def facts_of(case: Case, lesion: Lesion, vocabulary: Vocabulary) -> Facts:
     """Put together what is known of one lesion."""
     stated = {**case.stated, **lesion.stated}
-    presumed = {name: value for name, value in _presumptions(vocabulary) if name not in stated}
+    presumed = {name: value for name, value in _presumptions(vocabulary, case.moment) if name not in stated}
     with_presumptions = {**stated, **presumed}
     known = {**with_presumptions, **derive({**with_presumptions, **case.sizes_at_hand})}
     return Facts(
@@ -111,32 +127,51 @@ def facts_of(case: Case, lesion: Lesion, vocabulary: Vocabulary) -> Facts:
     )
 
 
-@functools.lru_cache(maxsize=8)
-def case_shape(vocabulary: Vocabulary) -> type[BaseModel]:
+@functools.lru_cache(maxsize=24)
+def case_shape(vocabulary: Vocabulary, moment: str = "before") -> type[BaseModel]:
     """The pydantic model of a case, made from the vocabulary. It also stands in the OpenAPI document."""
-    parts = {
-        part: create_model(
-            f"{part.capitalize()}Message",
-            __config__=ConfigDict(extra="forbid", title=part.capitalize()),
-            **_fields_about(part, vocabulary),
-        )
-        for part in ("patient", "lesion", "equipment", "operator")
-    }
+    parts = {part: _part_shape(part, vocabulary, moment) for part in PARTS[moment]}
     fields: dict[str, Any] = {
         "as_of": (_AsOf, _optional("Date of the answer (ISO 8601). Today when left out.", "2026-11-24")),
         "rule_book_version": (
             Annotated[str, Strict()],
             _optional("Answer by this version of the rule book and no other.", "2026.11.0", pattern=VERSION),
         ),
-        "patient": (parts["patient"], Field(description="What is stated about the patient.")),
-        "lesions": (
-            list.__class_getitem__(parts["lesion"]),
-            Field(min_length=1, max_length=MOST_LESIONS, description="One to twenty lesions."),
+        "region": (
+            Annotated[str, Strict()],
+            _optional("Country, or country and subdivision (ISO 3166), for public holidays.", "GB-SCT", pattern=REGION),
         ),
-        "equipment": (parts["equipment"], _optional("What is at hand.")),
-        "operator": (parts["operator"], _optional("What is stated about the operator.")),
+        "patient": (parts["patient"], Field(description="What is stated about the patient.")),
     }
-    return create_model("CaseMessage", __config__=ConfigDict(extra="forbid", title="Case"), **fields)
+    if moment == "before":
+        many = Field(min_length=1, max_length=MOST_LESIONS, description="One to twenty lesions.")
+        fields["lesions"] = (list.__class_getitem__(parts["lesion"]), many)
+    else:
+        fields["lesion"] = (parts["lesion"], Field(description="What is stated about the lesion."))
+    for part in PARTS[moment][2:]:
+        described = _DESCRIBED[part]
+        needed = part in ("cycle", "healing")
+        fields[part] = (parts[part], Field(description=described) if needed else _optional(described))
+    title = _TITLES[moment]
+    return create_model(f"{title}Message", __config__=ConfigDict(extra="forbid", title=title), **fields)
+
+
+_TITLES = {"before": "Case", "during": "CycleReviewCase", "after": "HealingReviewCase"}
+_DESCRIBED = {
+    "equipment": "What is at hand.",
+    "operator": "What is stated about the operator.",
+    "cycle": "What was done and seen in the cycle under review.",
+    "healing": "What is seen now, and when the lesion was frozen.",
+}
+
+
+def _part_shape(part: str, vocabulary: Vocabulary, moment: str) -> type[BaseModel]:
+    title = f"{part.capitalize()}{'' if moment == 'before' else moment.capitalize()}"
+    return create_model(
+        f"{title}Message",
+        __config__=ConfigDict(extra="forbid", title=title),
+        **_fields_about(part, vocabulary, named=moment == "before"),
+    )
 
 
 def _date(text: str) -> str:
@@ -160,9 +195,9 @@ def _never() -> Any:
     return None
 
 
-def _fields_about(part: str, vocabulary: Vocabulary) -> dict[str, Any]:
+def _fields_about(part: str, vocabulary: Vocabulary, *, named: bool) -> dict[str, Any]:
     fields: dict[str, Any] = {}
-    if part == "lesion":
+    if part == "lesion" and named:
         fields["lesion_id"] = (
             Annotated[str, Strict()],
             Field(pattern=LESION_ID, description="Your name for the lesion.", examples=["flank"]),
@@ -201,6 +236,7 @@ def _stated(part: Mapping[str, Any], vocabulary: Vocabulary) -> dict[str, Any]:
     return stated
 
 
-@functools.lru_cache(maxsize=8)
-def _presumptions(vocabulary: Vocabulary) -> tuple[tuple[str, Value], ...]:
-    return tuple((one.name, one.presumed) for one in vocabulary.inputs.values() if one.presumed is not None)
+@functools.lru_cache(maxsize=24)
+def _presumptions(vocabulary: Vocabulary, moment: str) -> tuple[tuple[str, Value], ...]:
+    inputs = [one for one in vocabulary.inputs.values() if one.about in PARTS[moment]]
+    return tuple((one.name, one.presumed) for one in inputs if one.presumed is not None)

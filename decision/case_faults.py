@@ -45,7 +45,7 @@ def _said(one: Any, loc: tuple[str | int, ...], vocabulary: Vocabulary) -> tuple
     if kind == "missing":
         return "required", f"{name} is required and is not there."
     if kind == "extra_forbidden":
-        return "unknown_field", f"not a field of this part of the case.{nearest(name, vocabulary.inputs)}"
+        return "unknown_field", _said_of_unknown(name, vocabulary)
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         return "wrong_type", f"{name} must be an object."
     if kind in ("too_long", "too_short"):
@@ -59,6 +59,15 @@ def _said(one: Any, loc: tuple[str | int, ...], vocabulary: Vocabulary) -> tuple
         return _said_of_frame(one, name)
     code = "out_of_range" if kind in ("greater_than_equal", "less_than_equal") else _code_for(kind)
     return code, f"{about.name} must be {_allowed(about)}."
+
+
+def _said_of_unknown(name: str, vocabulary: Vocabulary) -> str:
+    """Say where a field belongs that is known elsewhere, or which one was probably meant."""
+    one = vocabulary.inputs.get(name)
+    if one is None:
+        statable = [each.name for each in vocabulary.inputs.values() if not each.derived]
+        return f"not a field of this part of the case.{nearest(name, statable)}"
+    return f"{name} is computed, never stated." if one.derived else f"{name} is stated about the {one.about}, not here."
 
 
 def _said_of_frame(one: Any, name: str) -> tuple[str, str]:

@@ -36,6 +36,7 @@ class DecisionNode:
     quantities: Mapping[str, Any] = field(default_factory=dict)
     fields: Mapping[str, Any] = field(default_factory=dict)
     given: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    moments: tuple[str, ...] = ("before",)
     inputs_about: tuple[str, ...] = ()
     inputs_named: tuple[str, ...] = ()
     requires: tuple[str, ...] = ()
@@ -44,9 +45,15 @@ class DecisionNode:
         """How cautious an answer is: -1 for none, 0 for the most permissive, then upwards."""
         return -1 if answer is None else list(self.answers).index(answer)
 
-    def as_input(self) -> Input:
-        """The answer of this ladder, as later decisions may ask about it."""
-        return Input(self.name, "decision", "code", self.question, allowed=self.answers)
+    def as_inputs(self) -> dict[str, Input]:
+        """What later decisions may ask about: the answer of a ladder, the plain numbers of a plan."""
+        if self.answers:
+            return {self.name: Input(self.name, "decision", "code", self.question, allowed=self.answers)}
+        return {
+            name: Input(name, "decision", "number", self.question, one["unit"], *one["range"])
+            for name, one in self.quantities.items()
+            if one["shape"] == "number"
+        }
 
 
 def read_decision(name: str, document: Document) -> tuple[DecisionNode | None, list[Fault]]:
@@ -65,6 +72,7 @@ def read_decision(name: str, document: Document) -> tuple[DecisionNode | None, l
         quantities={key: one.model_dump() for key, one in shape.quantities.items()},
         fields={key: one.model_dump() for key, one in shape.fields.items()},
         given={key: tuple(codes) for key, codes in shape.given.items()},
+        moments=tuple(shape.moments),
         inputs_about=tuple(shape.requires.inputs_about),
         inputs_named=tuple(shape.requires.inputs),
         requires=tuple(shape.requires.decisions),
@@ -147,6 +155,10 @@ def _field_faults(
         codes = nodes[wanted["answer_of"]].answers
     if codes and not _is_among(value, codes):
         yield (key,), f'"{value}" is not allowed.{nearest(value, codes)} Allowed: {", ".join(codes)}.'
+    if wanted["range"]:
+        low, high = wanted["range"]
+        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+            yield (key,), f"a number from {low:g} to {high:g}."
     if wanted["text"] and (not isinstance(value, str) or not 0 < len(value) <= wanted["text"]):
         yield (key,), f"a text of 1 to {wanted['text']} characters."
 
@@ -160,7 +172,7 @@ class _Closed(BaseModel):
 
 
 class _Requires(_Closed):
-    inputs_about: list[Literal["patient", "lesion", "equipment", "operator"]]
+    inputs_about: list[Literal["patient", "lesion", "equipment", "operator", "cycle", "healing"]]
     inputs: list[str] = Field(default_factory=list)
     decisions: list[str]
 
@@ -174,6 +186,7 @@ class _Quantity(_Closed):
 class _Field(_Closed):
     one_of: dict[str, str] = Field(default_factory=dict)
     text: int = 0
+    range: list[float] = Field(default_factory=list, max_length=2)
     answer_of: str = ""
     optional: bool = False
 
@@ -187,6 +200,7 @@ class _DecisionShape(_Closed):
     quantities: dict[str, _Quantity] = Field(default_factory=dict)
     fields: dict[str, _Field] = Field(default_factory=dict)
     given: dict[str, list[str]] = Field(default_factory=dict)
+    moments: list[Literal["before", "during", "after"]] = Field(default=["before"], min_length=1)
     requires: _Requires
 
 

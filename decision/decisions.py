@@ -16,7 +16,7 @@ from decision.errors import MatcherFault
 from decision.evaluator import Outcome, compile_rules
 from decision.matcher import Matcher, fact_fragments
 from decision.rule import Rule
-from decision.rule_folder import RuleFolder, readable_inputs
+from decision.rule_folder import RuleFolder, all_inputs, readable_inputs
 from decision.unary_test import met
 from decision.vocabulary import Input, Value
 
@@ -68,20 +68,23 @@ class Run:
 class Decisions:
     """The compiled decisions of a rule folder."""
 
-    def __init__(self, folder: RuleFolder) -> None:
-        """Compile every decision for both means of matching."""
+    def __init__(self, folder: RuleFolder, names: Sequence[str]) -> None:
+        """Compile decisions for both means of matching.
+
+        Args:
+            folder: The rule folder.
+            names: The decisions to run; those they require and that are not among them must be known beforehand.
+        """
         nodes = {node.name: node for node in folder.decisions}
-        self.inputs: dict[str, Input] = {
-            **folder.vocabulary.inputs,
-            **{name: node.as_input() for name, node in nodes.items() if node.answers},
-        }
+        self.inputs: dict[str, Input] = all_inputs(folder)
         self._shelf = {name for name, one in self.inputs.items() if not folder.vocabulary.clinical(one)}
         self.compiled = [
             _Compiled(node, folder.rules[node.name], readable_inputs(node, folder.vocabulary, nodes))
             for node in folder.decisions
+            if node.name in names
         ]
         self._raising = {name: list(_raising_fields(name, folder.decisions)) for name in nodes}
-        first = next((one for one in folder.decisions if one.hit_policy == "priority"), None)
+        first = next((one.node for one in self.compiled if one.node.hit_policy == "priority"), None)
         self._before_presuming = [] if first is None else [*first.requires, first.name]
 
     def run(self, facts: Facts) -> Run:
@@ -128,6 +131,10 @@ class Decisions:
                 if found.answer is not None:
                     known[node.name] = found.answer
                     fragments.update(fact_fragments({node.name: found.answer}))
+            elif node.hit_policy == "unique":
+                found_numbers = _numbers(node, hits[node.name])
+                known.update(found_numbers)
+                fragments.update(fact_fragments(found_numbers))
         return known, hits, ranges
 
     def _range(self, node: DecisionNode, hits: Mapping[str, Hits], known: Mapping[str, Value]) -> LadderRange:
@@ -173,6 +180,15 @@ class _Compiled:
             self.matcher.reset()
             raise MatcherFault(f"the two means of matching differ in {self.node.name}.")
         return Hits(self.rules, outcomes)
+
+
+def _numbers(node: DecisionNode, hits: Hits) -> dict[str, Value]:
+    """The plain numbers that the rules of a plan settle, as later decisions read them."""
+    names = node.as_inputs()
+    found: dict[str, Value] = {}
+    for rule in hits.having(Outcome.HOLDS):
+        found.update({name: float(value) for name, value in rule.conclude.items() if name in names})
+    return found
 
 
 def _highest(hits: Sequence[tuple[int, bool]], node: DecisionNode) -> int:

@@ -10,9 +10,9 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
-from decision.freeze.answers import FreezeRefusal
+from decision.freeze.answers import FreezeRefusal, SiteClass
 from decision.freeze.cryogen import cryogen_validity
 from decision.freeze.lookup import load_freeze_table
 from decision.freeze.raised_lesion import raised_share as table_of_raised
@@ -22,6 +22,8 @@ __all__ = ["DERIVED", "derive"]
 
 Known = Mapping[str, Any]
 
+THINNEST_MM = 0.5  # the thinnest tissue in the freeze model
+MEASURABLE_MM = 0.5
 POOL_MM = 6.0  # the deepest fill that the model of a raised lesion covers
 MARGIN_MM = 1.5  # the cold core ends about 0.4-0.5 mm inside the rim of a cone, on either side, and some rim is wanted
 
@@ -173,6 +175,70 @@ def far_side_s(known: Known) -> float | None:
     return 60.0 if found.strong_s is None else found.strong_s
 
 
+def thaw_against_band(known: Known) -> str | None:
+    """Where an observed thaw stands in the band of that applicator, contact and site: below, within, above, no_band.
+
+    Source: the freeze model. Never held against the 40 s of common practice.
+
+    >>> case = {"applicator_used": "cone", "contact_diameter_mm": 12.0, "contact_seconds": 20.0, "site": "trunk",
+    ...         "cycle_number": 1.0, "cryogen": "dimethyl_ether_propane"}
+    >>> thaw_against_band({**case, "observed_thaw_s": 40.0}), thaw_against_band({**case, "observed_thaw_s": 110.0})
+    ('below', 'within')
+    """
+    asked = ("applicator_used", "contact_diameter_mm", "contact_seconds", "cycle_number", "observed_thaw_s")
+    where = site_class(known)
+    if "cryogen" in known and not _modelled(known):
+        return "no_band"
+    if where is None or "cryogen" not in known or any(name not in known for name in asked):
+        return None
+    applicator, diameter, seconds, cycle, thaw_s = (known[name] for name in asked)
+    found = load_freeze_table().estimate(applicator, diameter, seconds, cast("SiteClass", where), cycle=int(cycle))
+    if isinstance(found, FreezeRefusal) or found.thaw_s is None:
+        return "no_band"
+    if thaw_s < found.thaw_s.p10:
+        return "below"
+    return "above" if thaw_s > found.thaw_s.p90 else "within"
+
+
+def may_be_through(known: Known) -> bool | None:
+    """Whether ice may have reached the far side of thin tissue: contact as long as firm contact takes.
+
+    Source: the freeze model (strong contact). Thicknesses outside the model count as reached when thinner.
+
+    >>> pinna = {"site": "pinna", "thickness_mm": 1.5, "applicator_used": "foam_tip", "contact_diameter_mm": 5.0}
+    >>> may_be_through({**pinna, "contact_seconds": 25.0}), may_be_through({**pinna, "contact_seconds": 8.0})
+    (True, False)
+    """
+    asked = ("applicator_used", "contact_diameter_mm", "contact_seconds", "thickness_mm")
+    backing = _backing(known)
+    if backing is None or any(name not in known for name in asked):
+        return None
+    applicator, diameter, seconds, thickness = (known[name] for name in asked)
+    found = load_freeze_table().far_side(applicator, diameter, backing, max(float(thickness), THINNEST_MM))
+    if isinstance(found, FreezeRefusal):
+        return None
+    return found.strong_s is not None and bool(seconds >= found.strong_s)
+
+
+def size_change(known: Known) -> str | None:
+    """What became of a lesion by its width: gone, smaller, same (within half a millimetre), bigger.
+
+    Source: half a millimetre is what can be measured at the table; common practice, no source.
+
+    >>> size_change({"width_before_mm": 4.0, "width_now_mm": 4.5}), size_change({"width_now_mm": 0.0})
+    ('same', 'gone')
+    """
+    before, now = known.get("width_before_mm"), known.get("width_now_mm")
+    if now == 0:
+        return "gone"
+    if before is None or now is None:
+        return None
+    change = float(now) - float(before)
+    if abs(change) <= MEASURABLE_MM:
+        return "same"
+    return "bigger" if change > 0 else "smaller"
+
+
 DERIVED: dict[str, Callable[[Known], Value | None]] = {
     "sampled": sampled,
     "diagnosis_nature": diagnosis_nature,
@@ -184,6 +250,9 @@ DERIVED: dict[str, Callable[[Known], Value | None]] = {
     "reach_mm": reach_mm,
     "raised_share": raised_share,
     "far_side_s": far_side_s,
+    "thaw_against_band": thaw_against_band,
+    "may_be_through": may_be_through,
+    "size_change": size_change,
 }
 
 

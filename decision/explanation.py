@@ -29,6 +29,7 @@ class Explainer:
         self._inputs = decisions.inputs
         nodes = [one.node for one in decisions.compiled]
         self._nodes = sorted(nodes, key=lambda node: node.hit_policy != "priority")  # ladders first
+        self._asked = self._ever_asked(rule for one in decisions.compiled for rule in one.rules)
         self._told = {rule.id: _Told.of(rule, self._inputs) for one in decisions.compiled for rule in one.rules}
 
     def reason(self, rule: Rule, known: Mapping[str, Value]) -> Reason:
@@ -63,10 +64,11 @@ class Explainer:
 
     def presumed(self, run: Run) -> list[Presumed]:
         """Each presumption with the answers it could bring if it is wrong."""
-        if not run.presumed:
+        asked = [name for name in run.presumed if name in self._asked]
+        if not asked:
             return []
         ladder = next(node for node in self._nodes if node.hit_policy == "priority")
-        wrong: dict[str, set[str]] = {name: set() for name in run.presumed}
+        wrong: dict[str, set[str]] = {name: set() for name in asked}
         held = {
             rule.id for _, rule, outcome in self._decisions.rated(ladder.name, run.hits) if outcome == Outcome.HOLDS
         }
@@ -77,7 +79,7 @@ class Explainer:
                 if name in wrong:
                     wrong[name].add(answer)
         at_least = ladder.rank(run.ranges[ladder.name].at_least)
-        return [self._presumption(name, wrong[name], ladder, at_least) for name in run.presumed]
+        return [self._presumption(name, wrong[name], ladder, at_least) for name in asked]
 
     def _presumption(self, name: str, wrong: set[str], ladder: DecisionNode, at_least: int) -> Presumed:
         one = self._inputs[name]
@@ -90,6 +92,11 @@ class Explainer:
             "because": one.presumed_because,
             "if_wrong": sorted(worse, key=ladder.rank, reverse=True),
         }
+
+    def _ever_asked(self, rules: Iterable[Rule]) -> set[str]:
+        """The statable inputs that some rule asks about, by itself or through a derived quantity."""
+        names = {test.input for rule in rules for test in rule.tests}
+        return names | {parent for name in names for parent in self._inputs[name].parents}
 
     def _open_rules(self, node: DecisionNode, run: Run) -> Iterable[tuple[str | None, Rule]]:
         """The open rules of a decision; for a ladder only those that could raise its answer."""

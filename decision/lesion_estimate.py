@@ -17,7 +17,7 @@ from decision.freeze.lookup import FreezeTable
 from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate, Method, Window
 from decision.vocabulary import Value
 
-__all__ = ["BASIS", "TRADE_THAW_S", "estimate_of", "thaw_note", "thaw_of"]
+__all__ = ["BASIS", "TRADE_THAW_S", "cycle_estimate", "estimate_of", "thaw_note", "thaw_of"]
 
 BASIS = "computed, not measured"
 TRADE_THAW_S = 40.0  # common practice, no source: the thaw of every freeze is said to take about 40 s
@@ -72,6 +72,17 @@ def thaw_note(thaw_s: Band | None) -> str | None:
     return f"{said} within the band {band}."
 
 
+def cycle_estimate(cycle: int, found: FreezeEstimate) -> CycleEstimate:
+    """One cycle's estimate as data."""
+    return {
+        "cycle": cycle,
+        "ice_depth_mm": _band(found.ice_depth_mm),
+        "depth_minus25_mm": _band(found.depth_minus25_mm),
+        "ice_past_edge_mm": _band(found.ice_past_edge_mm),
+        "thaw_s": _band(found.thaw_s),
+    }
+
+
 def _for_applicator(
     table: FreezeTable, method: Method, plan: Mapping[str, Any], site_class: Value | None, cryogen: Value | None
 ) -> ApplicatorEstimate:
@@ -116,17 +127,7 @@ def _fill(
         if isinstance(found, FreezeRefusal):
             answer["refused"] = found.reason
             return
-        answer["by_cycle"].append(_cycle(cycle, found))
-
-
-def _cycle(cycle: int, found: FreezeEstimate) -> CycleEstimate:
-    return {
-        "cycle": cycle,
-        "ice_depth_mm": _band(found.ice_depth_mm),
-        "depth_minus25_mm": _band(found.depth_minus25_mm),
-        "ice_past_edge_mm": _band(found.ice_past_edge_mm),
-        "thaw_s": _band(found.thaw_s),
-    }
+        answer["by_cycle"].append(cycle_estimate(cycle, found))
 
 
 def _band(band: FreezeBand | None) -> Band | None:

@@ -14,13 +14,19 @@ __all__ = [
     "AlternativeStatement",
     "ApplicatorEstimate",
     "Band",
+    "BookReference",
+    "CalendarFigure",
     "Caution",
     "CycleEstimate",
+    "CycleReview",
     "Estimate",
     "Evidence",
     "Finding",
+    "HealingReview",
+    "HolidayApplied",
     "LesionAnswer",
     "Method",
+    "Milestone",
     "Plan",
     "Presumed",
     "Question",
@@ -28,9 +34,11 @@ __all__ = [
     "Range",
     "Reason",
     "Recommendation",
+    "Review",
     "Step",
     "Suitability",
     "TableReference",
+    "ThawSeen",
     "Window",
 ]
 
@@ -194,10 +202,11 @@ class Caution(TypedDict):
 
 
 class Step(TypedDict):
-    """Something to do before, or to guard against during, the freeze."""
+    """Something to do, to guard against, or to watch for; `kind` says which where the decision tells them apart."""
 
     step: str
     detail: str
+    kind: NotRequired[str]
     reasons: list[Reason]
 
 
@@ -243,6 +252,8 @@ class LesionAnswer(TypedDict):
     cautions: list[Caution]
     preparation: list[Step]
     precautions: list[Step]
+    aftercare: list[Step]
+    calendar: list[Milestone]
     ask_next: list[Question]
     presumed: list[Presumed]
     did_not_apply: NotRequired[list[OpenRule]]
@@ -270,3 +281,98 @@ class Recommendation(TypedDict):
     notice: str
     sources: dict[str, Any]
     lesions: list[LesionAnswer]
+
+
+class HolidayApplied(TypedDict):
+    """A public holiday that moved a date."""
+
+    date: str
+    name: str
+
+
+class CalendarFigure(TypedDict):
+    """One figure for a milestone: published, or common practice."""
+
+    basis: str
+    from_day: float
+    to_day: float
+    reasons: list[Reason]
+
+
+class Milestone(TypedDict):
+    """What to expect from when to when; the window holds all figures. Day 0 is the day of the freeze."""
+
+    milestone: str
+    in_words: str
+    from_day: float
+    to_day: float
+    from_date: str | None
+    to_date: str | None
+    visit_on: str | None
+    holidays_applied: list[HolidayApplied]
+    figures: list[CalendarFigure]
+
+
+class ThawSeen(TypedDict):
+    """The observed thaw beside the band of this applicator and site."""
+
+    observed_s: float
+    band: Band | None
+    stands: str | None
+    note: str | None
+
+
+class Review(TypedDict):
+    """The answer of a review, as a range like a verdict's. An answer that asks for more cold stands only settled."""
+
+    answer: str | None
+    settled: bool
+    at_least: str | None
+    could_become: str | None
+    summary: str
+    reasons: list[Reason]
+
+
+class CycleReview(TypedDict):
+    """Was this cycle enough? What to change next time, how long to wait, and the band narrowed by the thaw."""
+
+    status: Status
+    rule_book: BookReference
+    answer_contract: int
+    engine_version: str
+    freeze_table: TableReference
+    case_digest: str
+    conclusion_digest: str
+    as_of: str
+    notice: str
+    sources: dict[str, Any]
+    review: Review
+    planned_cycles: float | None
+    wait_between_cycles_s: Window | None
+    next_time: list[Step]
+    thaw: ThawSeen | None
+    estimate: CycleEstimate | None
+    estimate_note: str
+    ask_next: list[Question]
+    presumed: list[Presumed]
+
+
+class HealingReview(TypedDict):
+    """Is it healing as it should? What to do, and when."""
+
+    status: Status
+    rule_book: BookReference
+    answer_contract: int
+    engine_version: str
+    freeze_table: TableReference
+    case_digest: str
+    conclusion_digest: str
+    as_of: str
+    notice: str
+    sources: dict[str, Any]
+    review: Review
+    frozen_on: str | None
+    next_steps: list[Step]
+    calendar: list[Milestone]
+    ask_next: list[Question]
+    presumed: list[Presumed]

@@ -24,7 +24,7 @@ from decision.shape import shape_faults
 from decision.strict_yaml import Document, read_yaml
 from decision.vocabulary import Input, Vocabulary, nearest, read_vocabulary
 
-__all__ = ["RuleFolder", "read_rule_folder", "readable_inputs", "shipped_rules"]
+__all__ = ["RuleFolder", "all_inputs", "read_rule_folder", "readable_inputs", "shipped_rules"]
 
 NOT_A_DECISION = frozenset({"schema", "released", "withdrawn"})
 
@@ -108,9 +108,17 @@ def readable_inputs(node: DecisionNode, vocabulary: Vocabulary, nodes: Mapping[s
         if name in node.inputs_named or (roots and all(root.about in node.inputs_about for root in roots)):
             readable[name] = one
     for name in node.requires:
-        if name in nodes and nodes[name].hit_policy == "priority":
-            readable[name] = nodes[name].as_input()
+        if name in nodes:
+            readable.update(nodes[name].as_inputs())
     return readable
+
+
+def all_inputs(folder: RuleFolder) -> dict[str, Input]:
+    """Every input that some rule may ask about: the vocabulary's, and what decisions conclude."""
+    inputs = dict(folder.vocabulary.inputs)
+    for node in folder.decisions:
+        inputs.update(node.as_inputs())
+    return inputs
 
 
 def _roots(one: Input, vocabulary: Vocabulary) -> list[Input]:

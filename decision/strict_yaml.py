@@ -23,6 +23,7 @@ Path = tuple[str | int, ...]
 _WHOLE = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})")
 _DECIMAL = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})\.[0-9]+")
 DEEPEST = 20
+_PLAIN_TAGS = (None, "!", *(f"tag:yaml.org,2002:{kind}" for kind in ("str", "seq", "map")))
 _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
@@ -108,11 +109,13 @@ class _Reader:
             self._fault(path, "an alias; write the value out, so that each line can be read alone.")
             return None
         self._seen.add(id(node))
+        if node.tag not in _PLAIN_TAGS:
+            self._fault(path, f"a tag ({node.tag}); tags are not used here.")
         if isinstance(node, yaml.MappingNode):
             return self._mapping(node, path)
         if isinstance(node, yaml.SequenceNode):
             return [self.value(item, (*path, i)) for i, item in enumerate(node.value)]
-        return self._scalar(node, path)
+        return self._scalar(node)
 
     def _mapping(self, node: Any, path: Path) -> dict[str, Any]:
         found: dict[str, Any] = {}
@@ -130,10 +133,8 @@ class _Reader:
                 found[key] = self.value(value_node, here)
         return found
 
-    def _scalar(self, node: Any, path: Path) -> Any:
+    def _scalar(self, node: Any) -> Any:
         text = str(node.value)
-        if node.tag not in (None, "!", "tag:yaml.org,2002:str"):
-            self._fault(path, f"a tag ({node.tag}); tags are not used here.")
         plain = node.style not in ("'", '"', "|", ">")
         return _plain_value(text) if plain else text
 

@@ -13,10 +13,10 @@ from decision.derived import derive
 from decision.evaluator import compile_rules
 from decision.mutation import mutants_of
 from decision.rule import Example, Rule
-from decision.rule_folder import RuleFolder
+from decision.rule_folder import RuleFolder, all_inputs
 from decision.vocabulary import Input, Value
 
-__all__ = ["Survivor", "Tally", "Teeth", "askable_inputs", "tally", "teeth_of"]
+__all__ = ["Survivor", "Tally", "Teeth", "tally", "teeth_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def teeth_of(rule: Rule, inputs: Mapping[str, Input]) -> Teeth:
 
     Args:
         rule: The rule.
-        inputs: Every input that it asks about, by name; see `askable_inputs`.
+        inputs: Every input that it asks about, by name; see `all_inputs`.
 
     Returns:
         The number of mutants and those that no example noticed.
@@ -73,7 +73,7 @@ def tally(folder: RuleFolder, *, mutants: bool) -> list[Tally]:
         folder: A rule folder without faults.
         mutants: Whether mutants are tried too; otherwise none is.
     """
-    inputs = askable_inputs(folder)
+    inputs = all_inputs(folder)
     tallies = []
     for node in folder.decisions:
         rules = folder.rules[node.name]
@@ -88,12 +88,6 @@ def tally(folder: RuleFolder, *, mutants: bool) -> list[Tally]:
             )
         )
     return tallies
-
-
-def askable_inputs(folder: RuleFolder) -> dict[str, Input]:
-    """Every input that some rule may ask about, the answers of ladders included."""
-    answers = {node.name: node.as_input() for node in folder.decisions if node.answers}
-    return {**folder.vocabulary.inputs, **answers}
 
 
 def _known_in(example: Example) -> dict[str, Value]:

@@ -20,7 +20,7 @@ from decision.strict_yaml import Document
 __all__ = ["ABOUT", "Group", "Input", "Value", "Vocabulary", "nearest", "read_vocabulary"]
 
 Value = bool | float | str
-ABOUT = ("patient", "lesion", "equipment", "operator")
+ABOUT = ("patient", "lesion", "equipment", "operator", "cycle", "healing")
 
 _UNIT_SUFFIXES = ("_mm", "_s", "_c", "_kg", "_years")
 
@@ -122,12 +122,12 @@ class _Presumption(_Closed):
 
 
 class _GroupShape(_Closed):
-    about: Literal["patient", "lesion"]
+    about: Literal["patient", "lesion", "cycle", "healing"]
     question: str
 
 
 class _InputShape(_Closed):
-    about: Literal["patient", "lesion", "equipment", "operator", "derived"]
+    about: Literal["patient", "lesion", "equipment", "operator", "cycle", "healing", "derived"]
     type: Literal["code", "boolean", "number", "numbers"]
     question: str = Field(min_length=8)
     unit: str | None = None

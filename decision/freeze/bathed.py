@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from decision.freeze.contact import ROOM_C, skin_of
 from decision.freeze.heat_flow import Films
 from decision.freeze.mesh import cylinder_mesh
 from decision.freeze.priors import nominal
-from decision.freeze.session import ROOM_C, skin_of
 from decision.freeze.solver import Air, Body, cool, films, make_body, rest
 
 __all__ = ["BATH_CELL_MM", "bathed_share"]
@@ -57,9 +57,9 @@ def bathed_share(lesion_mm: float, height_mm: float, bore_mm: float, fill_mm: fl
 def _standing(lesion_columns: int, bore_columns: int, lesion_rows: int) -> Body:
     """Lesion and skin before the pool is poured."""
     one = nominal("cone", "trunk")
-    fine_mm = BATH_CELL_MM * np.arange(bore_columns + 9)
+    fine_mm = BATH_CELL_MM * np.arange(bore_columns + 9, dtype=np.float64)
     radial = np.concatenate([fine_mm, fine_mm[-1] + _widening(14.0)])
-    rows_mm = BATH_CELL_MM * np.arange(lesion_rows + 25)
+    rows_mm = BATH_CELL_MM * np.arange(lesion_rows + 25, dtype=np.float64)
     depth = np.concatenate([rows_mm, rows_mm[-1] + _widening(14.0)])
     rows = depth.size - 1
     width = np.full(rows, radial.size - 1, dtype=np.int64)

@@ -156,7 +156,8 @@ class FreezeTable:
                 [(corner.row * len(self.file.contact_s) + corner.column, corner.weight)
                  for corner in around],
                 self.file.draw_count,
-                seen / change.thaw_factor[1],
+                seen,
+                slower=change.thaw_factor[1],
             )  # fmt: skip
         except NotCovered as fault:
             return FreezeRefusal(str(fault))

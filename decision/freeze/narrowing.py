@@ -27,7 +27,7 @@ SHARES = (0.1, 0.5, 0.9)
 
 
 def matching_draws(
-    packed: array[int], nodes: Sequence[tuple[int, float]], draws: int, observed_s: float
+    packed: array[int], nodes: Sequence[tuple[int, float]], draws: int, observed_s: float, *, slower: float
 ) -> list[float]:
     """Quantiles over the draws that thaw about as long as was observed.
 
@@ -35,7 +35,8 @@ def matching_draws(
         packed: Draws of one applicator and site class, by node, quantity and draw.
         nodes: Number and weight of each node around the freeze.
         draws: How many draws there are.
-        observed_s: Observed thaw in seconds, as if of a first cycle.
+        observed_s: Observed thaw in seconds.
+        slower: How many times longer this cycle thaws than the first, which the draws show.
 
     Returns:
         p10, p50 and p90 of each of QUANTITIES in turn.
@@ -44,13 +45,13 @@ def matching_draws(
         NotCovered: The observed thaw lies outside what the draws do.
     """
     thaws = _followed(packed, nodes, draws, THAW)
-    low, high = min(thaws), max(thaws)
+    low, high = slower * min(thaws), slower * max(thaws)
     if not low * (1.0 - BEYOND_SHARE) - READING_S <= observed_s <= high * (1.0 + BEYOND_SHARE):
         raise NotCovered(
             f"observed_thaw_s is {observed_s:g}; the draws of this freeze thaw in "
             f"{low:.0f} to {high:.0f} s, so it says nothing about them. Was the contact as stated?"
         )
-    weights = _weights(thaws, observed_s)
+    weights = _weights(thaws, observed_s / slower)
     quantiles: list[float] = []
     for quantity in range(len(QUANTITIES)):
         values = thaws if quantity == THAW else _followed(packed, nodes, draws, quantity)

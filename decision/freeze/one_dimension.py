@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from decision.freeze import contour
+from decision.freeze.contact import skin_of
 from decision.freeze.mesh import column_mesh
 from decision.freeze.priors import Draw
-from decision.freeze.session import skin_of
 from decision.freeze.solver import Air, Body, Pace, cool, films, make_body, thaw, touched
 from decision.freeze.tissue import FAT, FreezingLaw, Tissue
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from decision.freeze.contact import CELL_MM, ROOM_C, Patch, hold, laid_on, skin_of
 from decision.freeze.mesh import cylinder_mesh, depth_faces_mm, radial_faces_mm
 from decision.freeze.priors import CONTACTS, Draw, nominal
-from decision.freeze.session import CELL_MM, ROOM_C, Patch, hold, laid_on, skin_of
 from decision.freeze.solver import Air, films, make_body
 
 __all__ = ["BACKINGS", "LOOK_S", "STRONG_CRYOGEN_C", "Backing", "far_side_s"]

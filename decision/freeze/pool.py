@@ -148,8 +148,11 @@ def _check(pool: Pool) -> None:
 
 
 def _axis_mm(radius_mm: float, fill_mm: float, wall: float, tilt: float) -> float:
-    """Depth on the axis that keeps the volume: a slanted cut through a cone, from its apex."""
-    if wall == 0.0:
-        return fill_mm
-    apex_mm = radius_mm / wall
-    return (apex_mm + fill_mm) * math.sqrt(1.0 - (wall * tilt) ** 2) - apex_mm
+    """Depth on the axis that keeps the volume: a slanted cut through a cone, from its apex.
+
+    The volume from the apex to the cut is that of a level cone of the same height over
+    the axis, divided by (1 - wall^2 tilt^2)^1.5; written so that a straight wall is no
+    special case.
+    """
+    flatter = math.sqrt(1.0 - (wall * tilt) ** 2)
+    return fill_mm * flatter - radius_mm * wall * tilt**2 / (1.0 + flatter)

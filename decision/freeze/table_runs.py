@@ -11,9 +11,9 @@ from collections.abc import Callable
 from dataclasses import astuple, dataclass
 
 from decision.freeze.bathed import bathed_share
+from decision.freeze.contact import CELL_MM, Reading, freeze_and_thaw, patch, repeat_freezes
 from decision.freeze.plate import BACKINGS, far_side_s
 from decision.freeze.priors import CONTACTS, DIMENSIONS, SITES, draw, nominal
-from decision.freeze.session import CELL_MM, Reading, freeze_and_thaw, patch, repeat_freezes
 from decision.freeze.sobol import sobol_points
 
 __all__ = ["BATH_BORE_MM", "BATH_FILL_MM", "BATH_HEIGHT_MM", "BATH_LESION_MM", "CONTACT_S",

@@ -9,10 +9,10 @@ from dataclasses import asdict
 from typing import Any
 
 from decision.freeze import priors
+from decision.freeze.contact import CELL_MM
 from decision.freeze.interpolation import quantile
 from decision.freeze.plate import BACKINGS, LOOK_S, STRONG_CRYOGEN_C
 from decision.freeze.sampling_error import sampling_error
-from decision.freeze.session import CELL_MM
 from decision.freeze.table_file import DRAW_UNITS, QUANTITIES, pack
 from decision.freeze.table_runs import (
     BATH_BORE_MM,
@@ -86,7 +86,7 @@ def digest(table: dict[str, Any]) -> str:
     """
     rest = {name: value for name, value in table.items() if name not in ("digest", "built_on")}
     canonical = json.dumps(rest, sort_keys=True, separators=(",", ":"), allow_nan=False)
-    return "sha256:" + hashlib.sha256(canonical.encode("utf-8")).hexdigest()
+    return "sha-256:" + hashlib.sha256(canonical.encode("utf-8")).hexdigest()
 
 
 def _runs(pieces: Pieces, applicator: str, site: str, diameter: float) -> dict[str, Any]:

@@ -1,0 +1,126 @@
+"""Days of healing as dates, and the working day on which to see the patient again.
+
+Day 0 is the day of the freeze. Public holidays come from a well-kept library, by ISO 3166 region; those that moved a
+date are named in the answer, so that it can be checked later without the library.
+"""
+
+from __future__ import annotations
+
+import datetime
+import functools
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import holidays
+
+from decision.recommendation import CalendarFigure, HolidayApplied, Milestone
+
+__all__ = ["date_after", "milestones", "working_day"]
+
+LONGEST_SEARCH_DAYS = 14
+VISIT = "recheck"
+
+
+def date_after(day: datetime.date, days: float) -> str | None:
+    """The date some days later, as ISO 8601; None beyond the calendar.
+
+    >>> date_after(datetime.date(2024, 2, 28), 1), date_after(datetime.date(2026, 1, 31), 28)
+    ('2024-02-29', '2026-02-28')
+    """
+    try:
+        return (day + datetime.timedelta(days=days)).isoformat()
+    except OverflowError:
+        return None
+
+
+def working_day(first: datetime.date, region: str | None) -> tuple[datetime.date, list[HolidayApplied]]:
+    """The first working day from a date on, and the public holidays passed over.
+
+    Args:
+        first: The earliest day.
+        region: Country, or country and subdivision (ISO 3166); None, or one that is not covered: weekends only.
+
+    >>> working_day(datetime.date(2026, 12, 25), "GB-SCT")
+    (datetime.date(2026, 12, 29), [{'date': '2026-12-25', 'name': 'Christmas Day'}, \
+{'date': '2026-12-28', 'name': 'Boxing Day (observed)'}])
+    >>> working_day(datetime.date(2026, 12, 25), None)
+    (datetime.date(2026, 12, 25), [])
+    """
+    applied: list[HolidayApplied] = []
+    day = first
+    for _ in range(LONGEST_SEARCH_DAYS):
+        named = _holidays(region, day.year).get(day)
+        if named is not None and day.weekday() < 5:
+            applied.append({"date": day.isoformat(), "name": named})
+        if named is None and day.weekday() < 5:
+            break
+        if day == datetime.date.max:
+            return first, []
+        day += datetime.timedelta(days=1)
+    return day, applied
+
+
+def covered(region: str | None) -> bool:
+    """Whether public holidays of a region are known."""
+    if region is None:
+        return False
+    country, _, part = region.partition("-")
+    known = holidays.list_supported_countries()
+    return country in known and (not part or part in known[country])
+
+
+def milestones(
+    statements: Sequence[tuple[Mapping[str, Any], CalendarFigure]],
+    words: Mapping[str, str],
+    frozen_on: datetime.date,
+    region: str | None,
+) -> list[Milestone]:
+    """Put the figures for each milestone together: all of them, and the window that holds them all.
+
+    Args:
+        statements: For each rule that holds its conclusion (`milestone`, `from_day`, `to_day`) and its figure.
+        words: The milestones in the order of healing, with their words.
+        frozen_on: Day 0.
+        region: Region for public holidays.
+
+    Returns:
+        One entry for each milestone stated, in the order of `words`.
+    """
+    found: dict[str, list[CalendarFigure]] = {}
+    for conclusion, figure in statements:
+        found.setdefault(conclusion["milestone"], []).append(figure)
+    return [_milestone(code, said, found[code], frozen_on, region) for code, said in words.items() if code in found]
+
+
+def _milestone(
+    code: str, words: str, figures: list[CalendarFigure], frozen_on: datetime.date, region: str | None
+) -> Milestone:
+    first = min(figure["from_day"] for figure in figures)
+    last = max(figure["to_day"] for figure in figures)
+    from_date = date_after(frozen_on, first)
+    entry: Milestone = {
+        "milestone": code,
+        "in_words": words,
+        "from_day": first,
+        "to_day": last,
+        "from_date": from_date,
+        "to_date": date_after(frozen_on, last),
+        "visit_on": None,
+        "holidays_applied": [],
+        "figures": figures,
+    }
+    if code == VISIT and from_date is not None:
+        day, applied = working_day(datetime.date.fromisoformat(from_date), region)
+        entry["visit_on"], entry["holidays_applied"] = day.isoformat(), applied
+    return entry
+
+
+@functools.lru_cache(maxsize=256)
+def _holidays(region: str | None, year: int) -> Mapping[datetime.date, str]:
+    if not covered(region):
+        return {}
+    country, _, part = str(region).partition("-")
+    found: Iterable[tuple[datetime.date, str]] = holidays.country_holidays(
+        country, subdiv=part or None, years=year, language="en_US"
+    ).items()
+    return dict(found)

@@ -1,0 +1,82 @@
+"""Say a fact: the value that it has, what it may be, and how an input is asked for.
+
+The wording of a test is that of unary_test.in_words; here are values, not tests.
+"""
+
+from __future__ import annotations
+
+from decision.markdown import sentence
+from decision.vocabulary import Input, Value, Vocabulary
+
+__all__ = ["allowed_in_words", "amount", "asked_in_words", "fact_in_words", "figure", "value_in_words"]
+
+SECONDS = "s"
+COMPUTED = "cannot be said"
+
+
+def fact_in_words(about: Input, value: Value | None) -> str:
+    """A fact of a case: what it is about, and its value.
+
+    >>> width = Input("base_width_mm", "lesion", "number", "How wide?", "mm", 0.5, 300)
+    >>> fact_in_words(width, 5.5), fact_in_words(width, None)
+    ('base width: 5.5 mm', 'base width: cannot be said')
+    """
+    return f"{about.label}: {COMPUTED if value is None else value_in_words(about, value)}"
+
+
+def value_in_words(about: Input, value: Value) -> str:
+    """A value as a reader says it.
+
+    >>> value_in_words(Input("similar_lesions", "patient", "number", "How many?", "lesions", 1, 500), 1)
+    '1 lesion'
+    """
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, str):
+        return about.allowed.get(value, value)
+    return amount(value, about.unit or "")
+
+
+def amount(number: float, unit: str) -> str:
+    """A number with its unit, which loses its plural beside 1.
+
+    >>> amount(2.5, "weeks"), amount(1, "weeks"), amount(1, "s")
+    ('2.5 weeks', '1 week', '1 s')
+    """
+    said = unit.removesuffix("s") if number == 1 and unit != SECONDS else unit
+    return f"{figure(number)} {said}".strip()
+
+
+def figure(number: float) -> str:
+    """A number without idle zeros.
+
+    >>> figure(6.40), figure(100000.0)
+    ('6.4', '100000')
+    """
+    return f"{number:.6g}"
+
+
+def allowed_in_words(about: Input) -> str:
+    """What a fact may be.
+
+    >>> allowed_in_words(Input("infected", "lesion", "boolean", "Is there pus?"))
+    'yes or no'
+    """
+    if about.type == "boolean":
+        return "yes or no"
+    if about.type == "code":
+        return "; ".join(about.allowed.values())
+    listed = "numbers, each from" if about.type == "numbers" else "from"
+    return f"{listed} {figure(about.low)} to {figure(about.high)} {about.unit}"
+
+
+def asked_in_words(about: Input, vocabulary: Vocabulary) -> list[str]:
+    """How a fact is asked for, what may be answered, and what is taken when nobody says: one sentence each."""
+    said = [about.question, sentence(f"Answers: {allowed_in_words(about)}")]
+    if about.group in vocabulary.groups and about.absent is not None:
+        absent = value_in_words(about, about.absent)
+        said.append(f"A tick of the check list for the {about.about} answers it: {absent}.")
+    if about.presumed is not None:
+        presumed = value_in_words(about, about.presumed)
+        said.append(f"Presumed when nobody says: {presumed}. {about.presumed_because}")
+    return said

@@ -1,0 +1,88 @@
+"""What shows only when the files of a rule folder are taken together.
+
+Examples come out as their authors wrote, no two rules of a `unique` decision can hold together, and the matcher can
+tell all names apart.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable
+from typing import Any
+
+from decision.derived import derive
+from decision.errors import Fault
+from decision.evaluator import Outcome, compile_rules
+from decision.matcher import name_faults
+from decision.overlap import common_case
+from decision.rule import Rule
+from decision.rule_folder import RuleFolder, all_inputs, readable_inputs
+from decision.vocabulary import Input, nearest
+
+__all__ = ["folder_faults"]
+
+
+def folder_faults(folder: RuleFolder) -> Iterable[Fault]:
+    """State every fault that shows only when the files of a folder are taken together."""
+    nodes = {node.name: node for node in folder.decisions}
+    inputs = all_inputs(folder)
+    yield from name_faults(inputs, "vocabulary.yaml")
+    for name in nodes.keys() & folder.vocabulary.inputs.keys():
+        yield Fault("vocabulary.yaml", 0, name, "a decision has this name; choose another.")
+    for node in folder.decisions:
+        rules = folder.rules[node.name]
+        readable = readable_inputs(node, folder.vocabulary, nodes)
+        for rule in rules:
+            yield from _example_faults(rule, readable)
+        if node.hit_policy == "unique":
+            yield from _conflicts(rules, inputs)
+
+
+def _example_faults(rule: Rule, readable: dict[str, Input]) -> Iterable[Fault]:
+    file = f"rules/{rule.id}.yaml"
+    evaluate = compile_rules([rule])
+    for i, example in enumerate(rule.examples):
+        path = f"examples[{i}]"
+        unreadable = [name for name in example.case if name not in readable or readable[name].derived]
+        if unreadable:
+            said = f"{unreadable[0]} cannot be stated in an example of this rule."
+            statable = [name for name, one in readable.items() if not one.derived]
+            yield Fault(file, 0, f"{path}.case", said + nearest(unreadable[0], statable))
+            continue
+        wrong = [name for name, value in example.case.items() if not _possible(value, readable[name])]
+        if wrong:
+            yield Fault(file, 0, f"{path}.case.{wrong[0]}", "the value is not one that this input can have.")
+            continue
+        known = {name: float(v) if type(v) is int else v for name, v in example.case.items()}
+        found = Outcome(evaluate({**known, **derive(known)})[0]).word
+        if found != example.outcome:
+            said = f'"{example.title}" says the rule {_says(example.outcome)}, but it {_says(found)}.'
+            yield Fault(file, 0, path, said)
+
+
+def _possible(value: Any, one: Input) -> bool:
+    if one.type == "boolean":
+        return isinstance(value, bool)
+    if one.type == "code":
+        return isinstance(value, str) and value in one.allowed
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    return one.type == "number" and number and one.low <= value <= one.high
+
+
+def _says(outcome: str) -> str:
+    return "is unknown" if outcome == "unknown" else outcome
+
+
+def _conflicts(rules: tuple[Rule, ...], inputs: dict[str, Input]) -> Iterable[Fault]:
+    for one, other in itertools.combinations(rules, 2):
+        for quantity in one.conclude.keys() & other.conclude.keys():
+            if one.conclude[quantity] == other.conclude[quantity]:
+                continue
+            case = common_case(one, other, inputs)
+            if case is not None:
+                shown = ", ".join(f"{name} {value}" for name, value in case.items())
+                said = (
+                    f'{quantity}: "{one.name}" and "{other.name}" say different values for the same case: '
+                    f'{shown}. A decision with hit policy "unique" allows one.'
+                )
+                yield Fault(f"rules/{one.id}.yaml", 0, f"conclude.{quantity}", said)
