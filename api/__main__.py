@@ -1,0 +1,10 @@
+"""Run the command as `python -m api`."""
+
+from __future__ import annotations
+
+import sys
+
+from api.command import main
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,59 @@
+"""Print the freeze estimate: bands, cycle by cycle, always said to be computed and not measured."""
+
+from __future__ import annotations
+
+from rich.console import Console
+
+from api.input_words import with_unit
+from api.layout import heading, item, paragraph
+from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate
+
+__all__ = ["band_in_words", "show_estimate"]
+
+DECIMALS = {"mm": 1, "s": 0}  # no finer than the table is exact
+
+
+def show_estimate(console: Console, estimate: Estimate) -> None:
+    """Print the bands for each applicator, or why there are none, and what they do not show."""
+    heading(console, f"Estimate ({estimate['basis']})")
+    paragraph(console, estimate["cryogen"])
+    for one in estimate["by_applicator"]:
+        _show_applicator(console, one)
+    table = estimate["freeze_table"]
+    paragraph(console, f"{estimate['limits']} Freeze table {table['version']}.")
+
+
+def band_in_words(band: Band | None, unit: str) -> str:
+    """A band as its outer quantiles and its middle.
+
+    >>> band_in_words({"p10": 45.2, "p50": 69.0, "p90": 92.4}, "s")
+    '45 to 92 s (middle 69)'
+    >>> band_in_words({"p10": 1.42, "p50": 1.84, "p90": 2.26}, "mm")
+    '1.4 to 2.3 mm (middle 1.8)'
+    >>> band_in_words(None, "mm")
+    'none'
+    """
+    if band is None:
+        return "none"
+    low, middle, high = (f"{band[quantile]:.{DECIMALS[unit]}f}" for quantile in ("p10", "p50", "p90"))
+    return f"{low} to {high} {unit} (middle {middle})"
+
+
+def _show_applicator(console: Console, one: ApplicatorEstimate) -> None:
+    size = "" if one["contact_diameter_mm"] is None else f", {with_unit(one['contact_diameter_mm'], 'mm')} across"
+    held = "" if one["contact_s"] is None else f", held {with_unit(one['contact_s'], 's')}"
+    item(console, "-", f"{one['applicator'].replace('_', ' ')}{size}{held}")
+    for cycle in one["by_cycle"]:
+        item(console, "-", _cycle_in_words(cycle), depth=1, style="")
+    if one["refused"] is not None:
+        paragraph(console, f"No estimate: {one['refused']}", depth=1)
+
+
+def _cycle_in_words(cycle: CycleEstimate) -> str:
+    parts = (
+        f"ice to a depth of {band_in_words(cycle['ice_depth_mm'], 'mm')}",
+        f"-25 C to a depth of {band_in_words(cycle['depth_minus25_mm'], 'mm')}",
+        f"ice past the edge {band_in_words(cycle['ice_past_edge_mm'], 'mm')}",
+        f"thaw {band_in_words(cycle['thaw_s'], 's')}",
+    )
+    return f"cycle {cycle['cycle']}: {'; '.join(parts)}"

@@ -1,0 +1,185 @@
+"""What the service answers beside a recommendation, field by field. The types make the OpenAPI document.
+
+The recommendation itself is described in decision/recommendation.py, the case by the vocabulary of the rule book.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from typing_extensions import TypedDict
+
+from decision.recommendation import BookReference, Evidence
+
+__all__ = [
+    "ANSWERS",
+    "Alive",
+    "DecisionLine",
+    "GroupLine",
+    "InputLine",
+    "ProblemPage",
+    "Ready",
+    "RuleBookPage",
+    "RuleLine",
+    "RuleList",
+    "RulePage",
+    "SourceList",
+    "TestLine",
+    "VersionPage",
+    "VocabularyPage",
+]
+
+
+class DecisionLine(TypedDict):
+    """One decision of the rule book: a question, and what may be answered to it."""
+
+    decision: str
+    question: str
+    hit_policy: Literal["priority", "collect", "unique"]
+    concludes: str | None
+    answers: dict[str, str]
+    requires: list[str]
+    rules: int
+
+
+class RuleBookPage(TypedDict):
+    """The rule book as a whole. Answers of a ladder go from the most permissive to the most cautious."""
+
+    version: str
+    digest: str
+    answer_contract: int
+    engine_version: str
+    notice: str
+    decisions: list[DecisionLine]
+
+
+class RuleLine(TypedDict):
+    """One rule in a list."""
+
+    rule: str
+    decision: str
+    name: str
+    title: str
+    certainty: str
+    strength: str
+    validation: str
+
+
+class RuleList(TypedDict):
+    """The rules of the rule book, or of one decision."""
+
+    rule_book: BookReference
+    rules: list[RuleLine]
+
+
+class TestLine(TypedDict):
+    """One test of a rule, as its author wrote it and in words."""
+
+    input: str
+    written: Any
+    in_words: str
+
+
+class RulePage(TypedDict):
+    """One rule in full: it holds when every test of `when` is met, unless every test of `unless` is met too."""
+
+    rule_book: BookReference
+    rule: str
+    decision: str
+    name: str
+    title: str
+    purpose: str
+    explanation: str
+    when: list[TestLine]
+    unless: list[TestLine]
+    conclude: dict[str, Any]
+    evidence: Evidence
+    maintenance: dict[str, Any]
+    examples: list[dict[str, Any]]
+
+
+class SourceList(TypedDict):
+    """Every publication that rules cite, by key."""
+
+    rule_book: BookReference
+    sources: dict[str, dict[str, str | int | list[str] | None]]
+
+
+class GroupLine(TypedDict):
+    """A check list: one tick (`ruled_out`) states each of its inputs as absent."""
+
+    group: str
+    about: str
+    question: str
+    inputs: list[str]
+
+
+class InputLine(TypedDict):
+    """One thing that a case may state, or that is computed from stated things."""
+
+    input: str
+    about: str
+    type: Literal["code", "boolean", "number", "numbers"]
+    question: str
+    unit: str | None
+    range: list[float] | None
+    allowed: dict[str, str] | None
+    group: str | None
+    absent: bool | float | str | None
+    presumed: bool | float | str | None
+    presumed_because: str | None
+    risk: str | list[str | list[str]]
+    derived_from: list[str]
+
+
+class VocabularyPage(TypedDict):
+    """Everything that a case may state, and the check lists."""
+
+    rule_book: BookReference
+    groups: list[GroupLine]
+    inputs: list[InputLine]
+
+
+class ProblemPage(TypedDict):
+    """What one kind of problem means, and what to do about it."""
+
+    name: str
+    status: int
+    title: str
+    meaning: str
+    remedy: str
+
+
+class VersionPage(TypedDict):
+    """Which versions answer. Each is counted for itself."""
+
+    service: str
+    http_contract: str
+    engine_version: str
+    answer_contract: int
+    rule_book: BookReference
+
+
+class Alive(TypedDict):
+    """The process answers."""
+
+    status: Literal["alive"]
+
+
+class Ready(TypedDict):
+    """The rule book is loaded and has answered a case by both means of matching."""
+
+    status: Literal["ready"]
+
+
+ANSWERS: tuple[Any, ...] = (
+    RuleBookPage,
+    RuleList,
+    RulePage,
+    SourceList,
+    VocabularyPage,
+    ProblemPage,
+    VersionPage,
+    Alive,
+    Ready,
+)

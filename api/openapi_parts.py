@@ -1,0 +1,94 @@
+"""The parts of the OpenAPI document that are the same for every operation: headers, refusals, tags."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from http import HTTPStatus
+from typing import Any
+
+from api.problem_kinds import KINDS, Kind
+
+__all__ = ["HEADERS", "TAGS", "every_answer", "page_answer", "refusals"]
+
+REQUEST_ID = "4f1c2a9be0d84c7f9a51c3d2e6b70815"
+
+TAGS = [
+    {"name": "recommendations", "description": "Ask what to do in a case."},
+    {"name": "rule book", "description": "Read what answers rest on: rules, sources, vocabulary."},
+    {"name": "operation", "description": "Run the service."},
+    {"name": "description", "description": "What the service says about itself."},
+]
+
+
+def _header(description: str, example: str, **schema: Any) -> dict[str, Any]:
+    return {
+        "description": description,
+        "required": True,
+        "schema": {"type": "string", "maxLength": 200, **schema},
+        "example": example,
+    }
+
+
+HEADERS = {
+    "X-Request-ID": _header("Names the request, here and in the log.", REQUEST_ID, pattern="^[A-Za-z0-9._-]{8,64}$"),
+    "traceparent": _header(
+        "W3C Trace Context: your trace, or a new one.",
+        f"00-{REQUEST_ID}-00f067aa0ba902b7-01",
+        pattern="^[0-9a-f]{2}-[0-9a-f]{32}-[0-9a-f]{16}-[0-9a-f]{2}$",
+    ),
+    "Cache-Control": _header("Whether the answer may be kept.", "no-store"),
+    "ETag": _header("Digest of the answer.", '"8c1f..."'),
+    "Allow": _header("The methods allowed here.", "GET, HEAD"),
+    "Retry-After": _header("Seconds after which to ask again.", "5", pattern="^[0-9]{1,5}$"),
+}
+
+_OF_STATUS = {405: ("Allow",), 503: ("Retry-After",)}
+
+
+def every_answer() -> dict[str, Any]:
+    """The headers of every answer, errors included."""
+    return _headers("X-Request-ID", "traceparent", "Cache-Control")
+
+
+def page_answer() -> dict[str, Any]:
+    """The headers of an answer that need not be sent again."""
+    return {**every_answer(), **_headers("ETag")}
+
+
+def refusals() -> dict[str, Any]:
+    """The answers other than success, by status."""
+    kinds: dict[int, list[Kind]] = defaultdict(list)
+    for kind in KINDS.values():
+        kinds[kind.status].append(kind)
+    not_modified = {"description": "You have it already.", "headers": page_answer()}
+    return {"304": not_modified, **{str(status): _refusal(status, kinds[status]) for status in sorted(kinds)}}
+
+
+def _refusal(status: int, kinds: list[Kind]) -> dict[str, Any]:
+    return {
+        "description": f"{HTTPStatus(status).phrase}. {'; or: '.join(kind.title for kind in kinds)}.",
+        "headers": {**every_answer(), **_headers(*_OF_STATUS.get(status, ()))},
+        "content": {
+            "application/problem+json": {
+                "schema": {"$ref": "#/components/schemas/ProblemDocument"},
+                "examples": {kind.name: {"summary": kind.title, "value": _problem(kind)} for kind in kinds},
+            }
+        },
+    }
+
+
+def _problem(kind: Kind) -> dict[str, Any]:
+    page = f"/problems/{kind.name}"
+    return {
+        "type": page,
+        "title": kind.title,
+        "status": kind.status,
+        "detail": kind.meaning,
+        "instance": f"{page}#{REQUEST_ID}",
+        "request_id": REQUEST_ID,
+        "errors": [],
+    }
+
+
+def _headers(*names: str) -> dict[str, Any]:
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in names}

@@ -1,0 +1,137 @@
+"""Every kind of problem that the service answers with: its status, its title, what it means, what to do.
+
+A kind is named by the last part of its `type`, which is also the address of its page: GET /problems/{name}.
+Names never change their meaning; a client may act on them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["KINDS", "Kind", "kind_of_status"]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of problem."""
+
+    name: str
+    status: int
+    title: str
+    meaning: str
+    remedy: str
+
+
+_LISTED = (
+    Kind(
+        "unreadable-json",
+        400,
+        "The body cannot be read as JSON",
+        "The body is not one JSON text in UTF-8 (RFC 8259), or it can be read in more than one way: a key stands "
+        "twice in an object, a number is not finite or has too many digits, a character is half of a pair, or "
+        "objects stand too deep in each other. Nothing in it was looked at further.",
+        "Write the body with a JSON library, and look at the places in `errors`.",
+    ),
+    Kind(
+        "unusable-parameter",
+        400,
+        "A parameter of the request cannot be used",
+        "A query parameter is unknown, stands there twice, or has a value it cannot have; or a header is too long.",
+        "Compare the request with the parameters that /openapi.json lists for this operation.",
+    ),
+    Kind(
+        "bad-request",
+        400,
+        "The request cannot be read",
+        "The request is not one that HTTP allows here.",
+        "Compare the request with /openapi.json.",
+    ),
+    Kind(
+        "not-found",
+        404,
+        "There is nothing at this address",
+        "The path is not one of this service, or names something that the loaded rule book does not hold.",
+        "GET /v1/rules lists every rule; /openapi.json lists every path.",
+    ),
+    Kind(
+        "unknown-rule-book-version",
+        404,
+        "This version of the rule book is not loaded",
+        "The request asks for an answer by one version of the rule book, and another one is loaded. It is never "
+        "answered by another one silently.",
+        "GET /v1/rule-book tells which version is loaded. Leave `rule_book_version` out to be answered by that one.",
+    ),
+    Kind(
+        "method-not-allowed",
+        405,
+        "The method is not allowed here",
+        "The path exists, but not with this method.",
+        "Use a method that the Allow header of the answer lists.",
+    ),
+    Kind(
+        "not-acceptable",
+        406,
+        "The answer has no form that the request accepts",
+        "The Accept header excludes the only media type that this operation answers with.",
+        "Accept application/json (text/html for /docs), or leave the Accept header out.",
+    ),
+    Kind(
+        "body-too-large",
+        413,
+        "The body is too large",
+        "The body has more bytes than this service reads.",
+        "Send fewer cases at once, or ask the operator for the limit.",
+    ),
+    Kind(
+        "unsupported-media-type",
+        415,
+        "The media type of the body is not supported",
+        "The Content-Type or Content-Encoding of the body is not one that this operation reads.",
+        "Send application/json in UTF-8, without a content encoding.",
+    ),
+    Kind(
+        "unusable-case",
+        422,
+        "The case cannot be used",
+        "The body is JSON, but not a case: a field is unknown or missing, has the wrong type, or a value that it "
+        "cannot have. Every fault found is in `errors`, each at its JSON Pointer.",
+        "Compare the body with GET /v1/vocabulary. What is not known is left out, never null.",
+    ),
+    Kind(
+        "internal-fault",
+        500,
+        "The service failed",
+        "Something in the service failed. No answer is given, and nothing of the request was kept.",
+        "Tell the operator the `request_id`: it is in the log beside the fault.",
+    ),
+    Kind(
+        "matching-disagreed",
+        500,
+        "The two means of matching did not agree",
+        "Every case is matched by two independent means. They did not name the same rules, or one of them failed, "
+        "so no answer is given.",
+        "Decide without this service, and tell the operator the `request_id`.",
+    ),
+    Kind(
+        "not-ready",
+        503,
+        "The service is not ready",
+        "The rule book has not yet answered a case by both means of matching.",
+        "Ask again later.",
+    ),
+)
+
+KINDS = {kind.name: kind for kind in _LISTED}
+
+_BY_STATUS = {400: "bad-request", 404: "not-found", 405: "method-not-allowed", 413: "body-too-large"}
+
+
+def kind_of_status(status: int) -> Kind:
+    """The kind that stands for a bare status, where the framework gives no more.
+
+    >>> kind_of_status(405).name
+    'method-not-allowed'
+    """
+    if status in _BY_STATUS:
+        return KINDS[_BY_STATUS[status]]
+    return KINDS["bad-request" if status < 500 else "internal-fault"]

@@ -1,0 +1,126 @@
+"""Say what is wrong as a problem document (RFC 9457), for every error the service answers with.
+
+A problem says where and what is allowed. It never repeats a value that was sent: what is typed into a wrong field may
+be a name, and an answer ends up in logs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NotRequired
+
+import orjson
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from typing_extensions import TypedDict
+
+from api.problem_kinds import KINDS, Kind, kind_of_status
+from decision.errors import CaseError, MatcherFault, UnknownVersion
+
+__all__ = ["Place", "Problem", "ProblemDocument", "answer_problems", "problem_response"]
+
+MEDIA_TYPE = "application/problem+json"
+
+
+class Place(TypedDict):
+    """One fault: where it is, a stable code, and what is allowed there."""
+
+    pointer: NotRequired[str]
+    parameter: NotRequired[str]
+    code: str
+    detail: str
+
+
+class ProblemDocument(TypedDict):
+    """What is wrong with a request, or with the service (RFC 9457)."""
+
+    type: str
+    title: str
+    status: int
+    detail: str
+    instance: str
+    request_id: str
+    errors: list[Place]
+
+
+class Problem(Exception):
+    """A request that is refused."""
+
+    def __init__(
+        self,
+        kind: Kind,
+        detail: str,
+        errors: Iterable[Place] = (),
+        headers: Mapping[str, str] | None = None,
+    ) -> None:
+        """Keep what the problem document will say."""
+        super().__init__(detail)
+        self.kind = kind
+        self.detail = detail
+        self.errors = list(errors)
+        self.headers = headers
+
+
+def problem_response(
+    request: Request,
+    kind: Kind,
+    detail: str,
+    errors: Iterable[Place] = (),
+    headers: Mapping[str, str] | None = None,
+) -> Response:
+    """Write a problem document for a request."""
+    request_id: str = request.state.request_id
+    page = f"{request.app.state.service.settings.docs_url}/problems/{kind.name}"
+    document: ProblemDocument = {
+        "type": page,
+        "title": kind.title,
+        "status": kind.status,
+        "detail": detail,
+        "instance": f"{page}#{request_id}",
+        "request_id": request_id,
+        "errors": list(errors),
+    }
+    return Response(orjson.dumps(document), status_code=kind.status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
+
+
+def answer_problems(app: Starlette) -> None:
+    """Make an application answer every error it knows with a problem document. The frame answers the others."""
+    app.add_exception_handler(Problem, _refused)
+    app.add_exception_handler(CaseError, _unusable_case)
+    app.add_exception_handler(UnknownVersion, _unknown_version)
+    app.add_exception_handler(MatcherFault, _matching_disagreed)
+    app.add_exception_handler(HTTPException, _by_status)
+
+
+async def _refused(request: Request, problem: Exception) -> Response:
+    assert isinstance(problem, Problem)
+    return problem_response(request, problem.kind, problem.detail, problem.errors, problem.headers)
+
+
+async def _unusable_case(request: Request, error: Exception) -> Response:
+    assert isinstance(error, CaseError)
+    places: list[Place] = [
+        {"pointer": fault.pointer, "code": fault.code, "detail": fault.message} for fault in error.faults
+    ]
+    many = "one fault was" if len(places) == 1 else f"{len(places)} faults were"
+    return problem_response(request, KINDS["unusable-case"], f"In the case {many} found.", places)
+
+
+async def _unknown_version(request: Request, error: Exception) -> Response:
+    detail = f"{error}"
+    place: Place = {"pointer": "#/rule_book_version", "code": "not_loaded", "detail": detail}
+    return problem_response(request, KINDS["unknown-rule-book-version"], detail, [place])
+
+
+async def _matching_disagreed(request: Request, error: Exception) -> Response:
+    kind = KINDS["matching-disagreed"]
+    return problem_response(request, kind, kind.meaning)
+
+
+async def _by_status(request: Request, error: Exception) -> Response:
+    """Errors that the framework raises. Its own words may repeat what was sent, so they are not used."""
+    assert isinstance(error, HTTPException)
+    kind = kind_of_status(error.status_code)
+    return problem_response(request, kind, kind.meaning, headers=error.headers)

@@ -1,0 +1,93 @@
+"""Every address of the service, one statement each."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from api import operations
+from api.door import Door
+from api.resource import send
+from api.service import alive, answer, page, readiness, recommended
+
+__all__ = ["routes"]
+
+routes = APIRouter(route_class=Door)
+
+
+@routes.post("/v1/recommendations", **operations.RECOMMEND)
+async def recommend(request: Request) -> Response:
+    """Answer a case, with the reason for each statement.
+
+    The answer depends on the case and the rule book alone and nothing is stored, so that a request may be sent again.
+    What is not stated is unknown and never taken as absent: `status` says whether more would improve the answer, and
+    `ask_next` what to ask.
+    """
+    return answer(await recommended(request))
+
+
+@routes.get("/v1/rule-book", **operations.READ_RULE_BOOK)
+async def read_rule_book(request: Request) -> Response:
+    """Tell which rule book is loaded, its digest, and the decisions it takes."""
+    return send(request, page(request))
+
+
+@routes.get("/v1/rules", **operations.LIST_RULES)
+async def list_rules(request: Request) -> Response:
+    """List the rules of the rule book, or those of one decision."""
+    return send(request, page(request))
+
+
+@routes.get("/v1/rules/{decision}/{name}", **operations.READ_RULE)
+async def read_rule(request: Request) -> Response:
+    """Show one rule in full: its tests, conclusion, evidence, history and worked examples."""
+    return send(request, page(request))
+
+
+@routes.get("/v1/sources", **operations.LIST_SOURCES)
+async def list_sources(request: Request) -> Response:
+    """List every publication that rules cite, by the key they cite it with."""
+    return send(request, page(request))
+
+
+@routes.get("/v1/vocabulary", **operations.READ_VOCABULARY)
+async def read_vocabulary(request: Request) -> Response:
+    """List everything that a case may state: type, unit, range, allowed codes, and what is presumed."""
+    return send(request, page(request))
+
+
+@routes.get("/livez", **operations.ALIVE)
+async def livez(request: Request) -> Response:
+    """Say that the process answers, whatever it may be busy with."""
+    return answer(alive())
+
+
+@routes.get("/readyz", **operations.READY)
+async def readyz(request: Request) -> Response:
+    """Say whether cases may be sent: the rule book is loaded and has answered a case at start-up."""
+    return answer(readiness(request))
+
+
+@routes.get("/version", **operations.VERSION)
+async def read_version(request: Request) -> Response:
+    """Tell the versions of the service, the engine, the answer contract and the rule book."""
+    return send(request, page(request))
+
+
+@routes.get("/problems/{name}", **operations.READ_PROBLEM)
+async def read_problem(request: Request) -> Response:
+    """Explain one kind of problem. The `type` of every problem leads here."""
+    return send(request, page(request))
+
+
+@routes.get("/openapi.json", **operations.OPENAPI)
+async def read_openapi(request: Request) -> Response:
+    """The description of this service in OpenAPI 3.1."""
+    return send(request, page(request))
+
+
+@routes.get("/docs", **operations.DOCS)
+async def read_docs(request: Request) -> Response:
+    """The description of this service as a page that loads nothing from elsewhere."""
+    return send(request, page(request))

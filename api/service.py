@@ -1,0 +1,102 @@
+"""The running service: what it holds, and what its routes ask it for."""
+
+from __future__ import annotations
+
+import datetime
+import logging
+import threading
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import orjson
+from starlette.requests import Request
+from starlette.responses import Response
+
+from api.body import json_body
+from api.messages import Alive, Ready
+from api.problem_kinds import KINDS
+from api.problems import Problem
+from api.resource import Resource
+from api.settings import Settings
+from decision.errors import MatcherFault
+from decision.recommendation import Recommendation
+from decision.rule_book import RuleBook
+
+__all__ = ["Service", "alive", "answer", "page", "readiness", "recommended"]
+
+log = logging.getLogger("thawline")
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """What the routes work with. Nothing of a request is kept in it."""
+
+    book: RuleBook
+    settings: Settings
+    pages: Mapping[str, Resource]
+    ready: threading.Event = field(default_factory=threading.Event)
+
+
+def answer(data: object) -> Response:
+    """Send JSON data. What is not a page is never stored by a cache; the frame says so."""
+    return Response(orjson.dumps(data), media_type="application/json")
+
+
+def page(request: Request) -> Resource:
+    """The page at the path (and query) of a request.
+
+    Raises:
+        Problem: `not-found`.
+    """
+    pages = _service_of(request).pages
+    query = "".join(f"?{name}={value}" for name, value in request.query_params.items())
+    found = pages.get(request.scope["path"].removeprefix(request.scope.get("root_path", "")) + query)
+    if found is None:
+        raise Problem(KINDS["not-found"], KINDS["not-found"].meaning)
+    return found
+
+
+async def recommended(request: Request) -> Recommendation:
+    """Read the case in a request and answer it.
+
+    Raises:
+        Problem: The body cannot be read.
+        CaseError: It is no case.
+        UnknownVersion: It asks for a rule book that is not loaded.
+        MatcherFault: The two means of matching differ; logged with what it takes to look into it, and no more.
+    """
+    service = _service_of(request)
+    data = await json_body(request, service.settings)
+    case = service.book.read(data, today=datetime.datetime.now(tz=datetime.UTC).date())
+    try:
+        return service.book.recommend(case, trace="trace" in request.query_params)
+    except MatcherFault as fault:
+        log.critical(
+            "request %s: %s No answer was given. case %s, rule book %s",
+            request.state.request_id,
+            fault,
+            case.digest,
+            service.book.digest,
+        )
+        raise
+
+
+def alive() -> Alive:
+    """Say that the process answers."""
+    return {"status": "alive"}
+
+
+def readiness(request: Request) -> Ready:
+    """Say that the service may be sent cases.
+
+    Raises:
+        Problem: `not-ready`.
+    """
+    if not _service_of(request).ready.is_set():
+        raise Problem(KINDS["not-ready"], KINDS["not-ready"].meaning, headers={"Retry-After": "5"})
+    return {"status": "ready"}
+
+
+def _service_of(request: Request) -> Service:
+    service: Service = request.app.state.service
+    return service

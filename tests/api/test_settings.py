@@ -1,0 +1,42 @@
+from pathlib import Path
+
+import pytest
+
+from api.settings import Settings, UnusableSetting, settings_from
+
+
+def test_an_empty_environment_gives_the_defaults():
+    assert settings_from({}) == Settings()
+
+
+def test_the_default_limit_refuses_a_body_of_two_megabytes():
+    assert Settings().body_limit_bytes < 2_000_000
+
+
+def test_every_setting_is_read_from_the_environment():
+    settings = settings_from(
+        {
+            "THAWLINE_BODY_LIMIT_BYTES": "64000",
+            "THAWLINE_NESTING_LIMIT": "12",
+            "THAWLINE_DOCS_URL": "https://docs.example.org/",
+            "THAWLINE_RULES_FOLDER": "/srv/rules",
+        }
+    )
+
+    assert settings == Settings(64_000, 12, "https://docs.example.org", Path("/srv/rules"))
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "message"),
+    [
+        ("BODY_LIMIT_BYTES", "10", "must be a whole number from 1000 to 100000000"),  # would refuse every case
+        ("BODY_LIMIT_BYTES", "1e6", "must be a whole number"),
+        ("BODY_LIMIT_BYTES", "-5000", "must be a whole number"),
+        ("NESTING_LIMIT", "2", "must be a whole number from 8 to 200"),
+        ("NESTING_LIMIT", "٩", "must be a whole number"),  # a digit, but not one of ASCII
+        ("DOCS_URL", "docs.example.org", "must begin with https:// or http://"),
+    ],
+)
+def test_a_setting_that_cannot_be_used_says_what_is_allowed(name, value, message):
+    with pytest.raises(UnusableSetting, match=f"THAWLINE_{name} {message}"):
+        settings_from({f"THAWLINE_{name}": value})

@@ -1,0 +1,33 @@
+"""The HTTP door holds no clinical word: what it says of a case comes from the rule book."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+import api
+from decision.rule_folder import read_rule_folder, shipped_rules
+
+FOLDER = Path(api.__file__).parent
+HTTP = [
+    "acceptance", "app", "body", "docs_page", "door", "examples", "frame", "identity", "json_faults", "messages",
+    "openapi", "openapi_parts", "operations", "pages", "problem_kinds", "problems", "resource", "routes", "schemas",
+    "service", "settings", "strict_json",
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def clinical_words():
+    """The names of inputs, codes, answers and decisions that are no ordinary English words."""
+    folder = read_rule_folder(shipped_rules())
+    codes = [code for one in folder.vocabulary.inputs.values() for code in one.allowed]
+    answers = [answer for node in folder.decisions for answer in node.answers]
+    names = [*folder.vocabulary.inputs, *codes, *answers]
+    return {name for name in names if "_" in name} | {"suitability", "cautions", "precautions", "verdict"}
+
+
+@pytest.mark.parametrize("module", HTTP)
+def test_a_module_of_the_http_door_holds_no_clinical_word(module, clinical_words):
+    words = set(re.findall(r"[a-z0-9_]+", (FOLDER / f"{module}.py").read_text(encoding="utf-8").lower()))
+
+    assert words & clinical_words == set()

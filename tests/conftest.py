@@ -1,0 +1,20 @@
+"""What tests share: a toy rule book of three rules, so that a changed clinical limit never breaks an engine test."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from decision import load_rule_book
+from decision.rule_book import RuleBook
+
+TOY_RULES = Path(__file__).parent / "toy_rules"
+
+
+@pytest.fixture(scope="session")
+def toy_book() -> Iterator[RuleBook]:
+    book = load_rule_book(TOY_RULES)
+    yield book
+    book.close()
