@@ -1,0 +1,40 @@
+"""The size of an applicator, from those at hand."""
+
+import pytest
+
+from decision.applicator import fitting, wanted_diameter_mm
+
+LESION = {"base_width_mm": 4.0}
+
+
+@pytest.mark.parametrize(
+    ("applicator", "low", "high"),
+    [
+        ("cone", 5.5, 8.0),  # base width and 1.5 mm, up to 4 mm
+        ("foam_tip", 4.0, 6.0),  # as wide as the lesion, up to 2 mm more
+    ],
+)
+def test_an_applicator_is_wanted_by_the_width_of_the_lesion(applicator, low, high):
+    assert wanted_diameter_mm(applicator, LESION) == {"low": low, "high": high}
+
+
+def test_no_size_is_wanted_where_nothing_is_applied():
+    assert wanted_diameter_mm("none", LESION) is None
+
+
+def test_no_size_is_wanted_where_the_width_is_not_stated():
+    assert wanted_diameter_mm("cone", {}) is None
+
+
+@pytest.mark.parametrize(
+    ("sizes", "fits"),
+    [
+        ([12.0, 8.0, 6.0], 6.0),  # the smallest that fits
+        ([5.5], 5.5),
+        ([8.0], 8.0),
+        ([5.4, 8.1], None),
+        ([], None),
+    ],
+)
+def test_the_smallest_size_at_hand_that_fits_is_taken(sizes, fits):
+    assert fitting({"low": 5.5, "high": 8.0}, sizes) == fits

@@ -1,0 +1,121 @@
+"""Whole patients through the shipped rules: the routine ones can be treated, the traps cannot.
+
+Each file under tests/cases has a title, what it is about, the case, and what is expected of each lesion: the verdict
+(one, or one of several; null for none), whether it is settled, and where it matters the applicator.
+"""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import pytest
+
+from decision import load_rule_book
+from decision.strict_yaml import read_yaml
+
+CASES = Path(__file__).parent / "cases"
+FILES = sorted(CASES.rglob("*.yaml"))
+ROUTINE = [path for path in FILES if path.is_relative_to(CASES / "routine")]
+TRAPS = [path for path in FILES if path.is_relative_to(CASES / "traps")]
+DEMO = [path for path in FILES if path.is_relative_to(CASES / "demo")]
+TODAY = datetime.date(2026, 11, 24)
+PERMISSIONS = ("suitable", "suitable_with_care")
+FIELDS = {"lesion_id", "verdict", "settled", "method"}
+
+
+@pytest.fixture(scope="module")
+def book():
+    loaded = load_rule_book()
+    yield loaded
+    loaded.close()
+
+
+def of(path):
+    """Name a case by its path under the folder of cases."""
+    return path.relative_to(CASES).with_suffix("").as_posix()
+
+
+def read(path):
+    """The content of a case file; it is written as strictly as a rule."""
+    document, faults = read_yaml(path.read_text(encoding="utf-8"), file=of(path))
+    assert faults == []
+    return document.data
+
+
+def lesions_of(book, path):
+    """The answer for each lesion of a case."""
+    return book.recommend(book.read(read(path)["case"], today=TODAY))["lesions"]
+
+
+def found_in(lesion, expected):
+    """What was found for a lesion, in the fields that are expected of it."""
+    suitability, method = lesion["suitability"], lesion["method"] or {}
+    found = {
+        "lesion_id": lesion["lesion_id"],
+        "verdict": suitability["verdict"],
+        "settled": suitability["settled"],
+        "method": method.get("applicator"),
+    }
+    return {name: found[name] for name in expected}
+
+
+def one_of(expected, found):
+    """The expected fields, with the verdict that was found where it is among several expected ones."""
+    several = expected["verdict"] if isinstance(expected["verdict"], list) else [expected["verdict"]]
+    return {**expected, "verdict": found["verdict"] if found["verdict"] in several else expected["verdict"]}
+
+
+@pytest.mark.parametrize("path", FILES, ids=of)
+def test_a_case_is_answered_as_its_author_expects(book, path):
+    expected = read(path)["expect"]
+
+    found = [found_in(lesion, one) for lesion, one in zip(lesions_of(book, path), expected, strict=True)]
+
+    assert found == [one_of(*pair) for pair in zip(expected, found, strict=True)]
+
+
+@pytest.mark.parametrize("path", FILES, ids=of)
+def test_a_case_file_says_what_it_is_and_what_is_expected(path):
+    content = read(path)
+
+    assert list(content) == ["title", "about", "case", "expect"]
+    assert all({"lesion_id", "verdict", "settled"} <= set(one) <= FIELDS for one in content["expect"])
+
+
+@pytest.mark.parametrize("path", ROUTINE, ids=of)
+def test_a_routine_lesion_may_be_frozen_with_a_method_and_a_plan(book, path):
+    for lesion in lesions_of(book, path):
+        suitability, method = lesion["suitability"], lesion["method"]
+
+        assert (suitability["verdict"] in PERMISSIONS, suitability["settled"]) == (True, True)
+        assert method is not None
+        assert method["applicator"] in ("cone", "foam_tip")
+        assert lesion["plan"] is not None
+
+
+@pytest.mark.parametrize("path", TRAPS, ids=of)
+def test_a_trap_is_never_frozen(book, path):
+    for lesion in lesions_of(book, path):
+        assert lesion["suitability"]["verdict"] not in PERMISSIONS
+        assert (lesion["method"], lesion["plan"]) == (None, None)
+
+
+@pytest.mark.parametrize("path", TRAPS, ids=of)
+def test_a_trap_says_what_to_do_instead(book, path):
+    assert [lesion["lesion_id"] for lesion in lesions_of(book, path) if not lesion["alternatives"]] == []
+
+
+def test_there_are_six_routine_presentations_and_six_traps_at_least():
+    assert (len(ROUTINE) >= 6, len(TRAPS) >= 6) == (True, True)
+
+
+def test_the_demo_shows_each_kind_of_patient():
+    shown = {read(path)["case"]["patient"].get("species") for path in DEMO}
+
+    assert {"dog", "cat", "horse", "cattle", "rabbit"} <= shown
+    assert len(DEMO) >= 6
+
+
+def test_the_demo_shows_a_case_that_cannot_be_answered_yet():
+    assert None in [one["verdict"] for path in DEMO for one in read(path)["expect"]]
