@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from decision.markdown import listed
+from decision.markdown import sentence
 
 __all__ = ["citation", "source_in_words"]
 
@@ -28,7 +28,7 @@ def citation(source: Mapping[str, Any]) -> str:
     """
     year = source["year"] or "no year at hand"
     doi = f" doi:{source['doi']}" if source["doi"] else ""
-    return f"{source['authors']}. {source['title']}. {source['where']}, {year}.{doi}"
+    return f"{sentence(source['authors'])} {sentence(source['title'])} {source['where']}, {year}.{doi}"
 
 
 def source_in_words(source: Mapping[str, Any], species: Mapping[str, str], cryogens: Mapping[str, str]) -> list[str]:
@@ -40,10 +40,10 @@ def source_in_words(source: Mapping[str, Any], species: Mapping[str, str], cryog
         cryogens: Words for cryogens by code.
     """
     kind = _KIND.get(source["kind"], source["kind"])
-    animals = _named(source["species"], species) or "not of one species"
+    animals = _named(source["species"], species) or "none named"
     cold = _named(source["cryogens"], {"unspecified": "not named where we read it", **cryogens}) or "none"
     return [
-        f"Evidence level {source['level'].removeprefix('L')} of 5 (1 is the best): {kind}.",
+        f"Evidence level {source['level'].removeprefix('L')} of 5 (1 is best): {kind}.",
         f"Species: {animals}. Cryogen: {cold}.",
         " ".join(source["measured"].split()),
         _READ[source["read"]],
@@ -51,4 +51,4 @@ def source_in_words(source: Mapping[str, Any], species: Mapping[str, str], cryog
 
 
 def _named(codes: Sequence[str], words: Mapping[str, str]) -> str:
-    return listed([words.get(code, code.replace("_", " ")) for code in codes]) if codes else ""
+    return "; ".join(words.get(code, code.replace("_", " ")) for code in codes)

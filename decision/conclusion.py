@@ -1,4 +1,4 @@
-"""The conclusion of an answer: verdicts, rules, findings, numbers and dates, without any rendered text.
+"""The conclusion of an answer: what was known, the outcome of every rule, verdicts, numbers and dates; no text.
 
 Same case, same rule book, same freeze table, same answer contract: the same conclusion, whatever the engine. Its
 digest is what a reproduction is held against.
@@ -14,24 +14,20 @@ from decision.recommendation import Status
 
 __all__ = ["conclusion_of", "worst_status"]
 
-# Rendered text, and what follows from the rules, findings and numbers that are kept.
-TEXTS = frozenset(
-    {
-        *("summary", "reasons", "title", "explanation", "detail", "step", "kind", "in_words", "by_when", "because"),
-        *("note", "thaw_note", "estimate_note", "limits", "basis", "cryogen", "urgency", "refused", "name"),
-        *("question", "why", "if_wrong", "ask_next", "sources", "freeze_table", "holidays_applied"),
-        *("did_not_apply", "still_open"),
-    }
-)
+# The parts of an answer that hold verdicts, numbers and dates. Known facts and outcomes are taken from the run itself.
+WINDOWS = ("cycles", "fill_depth_mm", "spray_s", "contact_s", "wait_between_cycles_s", "halo_mm")
 
 
 def conclusion_of(answer: Mapping[str, Any], run: Run) -> list[Any]:
-    """What an answer concludes: its verdicts and numbers, what was known, and the outcome of every rule."""
+    """What an answer concludes."""
     outcomes = {
         name: {rule.name: outcome for rule, outcome in zip(hits.rules, hits.outcomes, strict=True) if outcome}
         for name, hits in run.hits.items()
     }
-    return [_without_texts(answer), dict(run.known), outcomes]
+    ranges = {
+        name: [found.at_least or "", found.could_become or "", found.answer or ""] for name, found in run.ranges.items()
+    }
+    return [run.known, outcomes, ranges, _numbers(answer), list(run.presumed)]
 
 
 def worst_status(statuses: Iterable[Status]) -> Status:
@@ -40,11 +36,20 @@ def worst_status(statuses: Iterable[Status]) -> Status:
     return min(statuses, key=order.index)
 
 
-def _without_texts(data: Any) -> Any:
-    """Copy data without its texts and without what is null."""
-    if isinstance(data, dict):
-        kept = {key: _without_texts(value) for key, value in data.items() if key not in TEXTS}
-        return {key: value for key, value in kept.items() if value is not None}
-    if isinstance(data, list):
-        return [_without_texts(one) for one in data]
-    return data
+def _numbers(answer: Mapping[str, Any]) -> list[Any]:
+    """Sizes, windows, bands and dates of an answer; what is not there is left out."""
+    found: list[Any] = [answer["status"]]
+    method, plan, estimate = answer.get("method"), answer.get("plan"), answer.get("estimate")
+    if method:
+        found.append([method["applicator"], method["contact_diameter_mm"] or 0])
+    if plan:
+        found.append({name: plan[name] for name in WINDOWS if plan[name] is not None})
+    cycles = [one for part in (estimate or {}).get("by_applicator", ()) for one in part["by_cycle"]]
+    if estimate and "cycle" in estimate:
+        cycles = [estimate]
+    for cycle in cycles:
+        found.append([band for band in cycle.values() if band is not None])
+    for milestone in answer.get("calendar", ()):
+        dates = [milestone["from_date"] or "", milestone["to_date"] or "", milestone["visit_on"] or ""]
+        found.append([milestone["milestone"], milestone["from_day"], milestone["to_day"], *dates])
+    return found

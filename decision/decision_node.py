@@ -40,10 +40,16 @@ class DecisionNode:
     inputs_about: tuple[str, ...] = ()
     inputs_named: tuple[str, ...] = ()
     requires: tuple[str, ...] = ()
+    _ranks: Mapping[str | None, int] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Number the answers once; ranks are asked on every request."""
+        ranks: dict[str | None, int] = {None: -1, **{answer: i for i, answer in enumerate(self.answers)}}
+        object.__setattr__(self, "_ranks", ranks)
 
     def rank(self, answer: str | None) -> int:
         """How cautious an answer is: -1 for none, 0 for the most permissive, then upwards."""
-        return -1 if answer is None else list(self.answers).index(answer)
+        return self._ranks[answer]
 
     def as_inputs(self) -> dict[str, Input]:
         """What later decisions may ask about: the answer of a ladder, the plain numbers of a plan."""

@@ -83,7 +83,10 @@ class Decisions:
             for node in folder.decisions
             if node.name in names
         ]
-        self._raising = {name: list(_raising_fields(name, folder.decisions)) for name in nodes}
+        self._raising = {
+            name: [(source, _concluding(folder.rules[source], key)) for source, key in _raising_fields(name, nodes)]
+            for name in nodes
+        }
         first = next((one.node for one in self.compiled if one.node.hit_policy == "priority"), None)
         self._before_presuming = [] if first is None else [*first.requires, first.name]
 
@@ -106,12 +109,13 @@ class Decisions:
             one.matcher.close()
 
     def rated(self, name: str, hits: Mapping[str, Hits]) -> Iterable[tuple[str, Rule, int]]:
-        """Each answer that a rule of a ladder, or a statement that raises it, would bring, with its outcome."""
-        for source, key in self._raising[name]:
+        """Each answer that a rule of a ladder, or a statement that raises it, brings or could bring."""
+        for source, entries in self._raising[name]:
             if source in hits:
-                for rule, outcome in zip(hits[source].rules, hits[source].outcomes, strict=True):
-                    if key in rule.conclude:
-                        yield rule.conclude[key], rule, outcome
+                outcomes = hits[source].outcomes
+                for place, answer, rule in entries:
+                    if outcomes[place]:  # most rules fail in most cases
+                        yield answer, rule, outcomes[place]
 
     def _pass(
         self, facts: Mapping[str, Value], compiled: Sequence[_Compiled]
@@ -212,9 +216,14 @@ def unknown_inputs(rule: Rule, known: Mapping[str, Value]) -> list[str]:
     return names
 
 
-def _raising_fields(name: str, nodes: Sequence[DecisionNode]) -> Iterable[tuple[str, str]]:
+def _concluding(rules: Sequence[Rule], key: str) -> list[tuple[int, str, Rule]]:
+    """The rules that conclude something under a key, each with its place and its answer."""
+    return [(place, rule.conclude[key], rule) for place, rule in enumerate(rules) if key in rule.conclude]
+
+
+def _raising_fields(name: str, nodes: Mapping[str, DecisionNode]) -> Iterable[tuple[str, str]]:
     """Where the answers of a ladder come from: statements that raise it, then its own rules."""
-    for node in nodes:
+    for node in nodes.values():
         for key, one in node.fields.items():
             if one["answer_of"] == name:
                 yield node.name, key

@@ -18,7 +18,7 @@ from decision.freeze.lookup import load_freeze_table
 from decision.freeze.raised_lesion import raised_share as table_of_raised
 from decision.vocabulary import Value
 
-__all__ = ["DERIVED", "derive"]
+__all__ = ["DERIVED", "Ways", "derive", "ways_of"]
 
 Known = Mapping[str, Any]
 
@@ -266,6 +266,22 @@ def derive(known: Known) -> dict[str, Value]:
     return found
 
 
+def ways_of(name: str) -> dict[Value, Ways] | None:
+    """State a quantity as data, for proofs about rules: for each value the ways in which it comes about.
+
+    It has a value exactly when one of its ways is met in full. A yes-or-no quantity states the ways of true alone.
+
+    Returns:
+        The ways by value; None for a quantity that is computed with numbers.
+
+    >>> ways_of("sampled")[True][0]["diagnosis_basis"] == frozenset({"cytology", "histology"})
+    True
+    >>> ways_of("height_to_width") is None
+    True
+    """
+    return _WAYS.get(name)
+
+
 def _modelled(known: Known) -> bool:
     return cryogen_validity(str(known.get("cryogen"))).validated
 
@@ -290,9 +306,10 @@ def _backing(known: Known) -> Literal["air", "globe", "bone"] | None:
 
 
 Allowed = frozenset[str] | tuple[float, float]  # codes; or a number from the first up to, not including, the second
+Ways = Sequence[Mapping[str, Allowed]]
 
 
-def _any_of(ways: Sequence[Mapping[str, Allowed]], known: Known) -> bool | None:
+def _any_of(ways: Ways, known: Known) -> bool | None:
     """Whether one way is met in full. Each input stands at most once in a way, so Kleene's `or` is exact here."""
     open_way = False
     for way in ways:
@@ -413,3 +430,20 @@ _CLASSIC: tuple[Mapping[str, Allowed], ...] = (
     {"species": _one_of("horse"), "age_years": (0, 3), "lesion_kind": _WART, **_LOOK},
     {"species": _one_of("cattle"), "age_years": (0, 2), "lesion_kind": _WART, **_LOOK},
 )
+
+
+def _by_value(values: Mapping[str, str], parent: str) -> dict[Value, Ways]:
+    """The ways of a code that is read off another one."""
+    codes: dict[str, set[str]] = {}
+    for code, value in values.items():
+        codes.setdefault(value, set()).add(code)
+    return {value: ({parent: frozenset(listed)},) for value, listed in codes.items()}
+
+
+_WAYS: dict[str, dict[Value, Ways]] = {
+    "sampled": {True: _SAMPLED},
+    "clock_running": {True: _CLOCKS},
+    "classic_look": {True: _CLASSIC},
+    "diagnosis_nature": _by_value(_NATURE, "known_diagnosis"),
+    "site_class": _by_value(_SITE_CLASS, "site"),
+}

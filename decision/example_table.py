@@ -36,23 +36,22 @@ class _Row:
         if len(self.examples) == 1:
             return self.examples[0]["title"], _known(self.examples[0], first)
         assert self.differing is not None
-        label = first["stated"][self.differing].partition(": ")[0]
-        tried = "; ".join(one["stated"][self.differing].partition(": ")[2] for one in self.examples)
-        return f"{len(self.examples)} more like the first", f"as in the first, but {label} in turn: {tried}"
+        label, _ = _parts(first, self.differing)
+        tried = "; ".join(_parts(one, self.differing)[1] for one in self.examples)
+        said = f"as in the first, but {label} in turn: {tried}"
+        return f"{len(self.examples)} more, each with another {label}", said + _so(self.examples[0], first, short=True)
 
 
 def _rows(examples: Sequence[ExampleInWords]) -> Iterable[_Row]:
     rows: list[_Row] = []
-    shared: dict[tuple[str, str], _Row] = {}
+    shared: dict[tuple[str, ...], _Row] = {}
     for one in examples:
         differing = _one_word(one, examples[0])
-        row = shared.get((one["outcome"], differing)) if differing else None
-        if row is None:
-            row = _Row(one["outcome"], differing)
-            rows.append(row)
-            if differing:
-                shared[one["outcome"], differing] = row
-        row.examples.append(one)
+        alike = (one["outcome"], differing or one["title"], *one["computed"].values())
+        if alike not in shared:
+            shared[alike] = _Row(one["outcome"], differing)
+            rows.append(shared[alike])
+        shared[alike].examples.append(one)
     return rows
 
 
@@ -61,15 +60,26 @@ def _one_word(one: ExampleInWords, first: ExampleInWords) -> str | None:
     if one["stated"].keys() != first["stated"].keys():
         return None
     changed = [name for name, said in one["stated"].items() if first["stated"][name] != said]
-    return changed[0] if len(changed) == 1 and not any(sign.isdigit() for sign in one["stated"][changed[0]]) else None
+    return changed[0] if len(changed) == 1 and not _parts(one, changed[0])[1][0].isdigit() else None
+
+
+def _parts(one: ExampleInWords, name: str) -> tuple[str, str]:
+    """The label of a stated fact, and its value."""
+    label, _, value = one["stated"][name].partition(": ")
+    return label, value
 
 
 def _known(one: ExampleInWords, first: ExampleInWords) -> str:
     stated, before = one["stated"], first["stated"]
-    changed = {name: said for name, said in stated.items() if before.get(name) != said}
-    gone = [f"{said.partition(':')[0]} not stated" for name, said in before.items() if name not in stated]
-    differing = [*changed.values(), *gone]
+    changed = [said for name, said in stated.items() if before.get(name) != said]
+    gone = [f"{_parts(first, name)[0]} not stated" for name in before if name not in stated]
+    differing = [*changed, *gone]
     short = one is not first and bool(differing) and len(stated) > 2 and len(differing) * 2 <= len(stated)
     said = f"as in the first, but {'; '.join(differing)}" if short else "; ".join(stated.values()) or "nothing"
-    computed = [words for name, words in one["computed"].items() if not short or words != first["computed"][name]]
-    return f"{said} (so {'; '.join(computed)})" if computed else said
+    return said + _so(one, first, short=short)
+
+
+def _so(one: ExampleInWords, first: ExampleInWords, *, short: bool) -> str:
+    """What is computed from that and read by the rule; in a short line only where it differs from the first."""
+    computed = [said for name, said in one["computed"].items() if not short or said != first["computed"][name]]
+    return f" (so {'; '.join(computed)})" if computed else ""

@@ -29,6 +29,7 @@ class Explainer:
         self._inputs = decisions.inputs
         nodes = [one.node for one in decisions.compiled]
         self._nodes = sorted(nodes, key=lambda node: node.hit_policy != "priority")  # ladders first
+        self._written = {name: place for place, name in enumerate(self._inputs)}
         self._asked = self._ever_asked(rule for one in decisions.compiled for rule in one.rules)
         self._told = {rule.id: _Told.of(rule, self._inputs) for one in decisions.compiled for rule in one.rules}
 
@@ -126,7 +127,7 @@ class Explainer:
         for name in names:
             one = found.get(name)
             if one is None:
-                one = found[name] = _Weighed(name, place, node, list(self._inputs).index(name))
+                one = found[name] = _Weighed(name, place, node, self._written[name])
             if one.node is node:
                 one.add(answer, rule, alone=len(names) == 1)
 

@@ -5,36 +5,44 @@ The wording of a test is that of unary_test.in_words; here are values, not tests
 
 from __future__ import annotations
 
-from decision.markdown import sentence
-from decision.vocabulary import Input, Value, Vocabulary
+from collections.abc import Sequence
 
-__all__ = ["allowed_in_words", "amount", "asked_in_words", "fact_in_words", "figure", "value_in_words"]
+from decision.markdown import sentence
+from decision.vocabulary import Input, Value
+
+__all__ = ["Stated", "allowed_in_words", "amount", "asked_in_words", "fact_in_words", "figure", "value_in_words"]
+
+Stated = Value | Sequence[float]
 
 SECONDS = "s"
-COMPUTED = "cannot be said"
+OPEN = "cannot be said"
 
 
-def fact_in_words(about: Input, value: Value | None) -> str:
+def fact_in_words(about: Input, value: Stated | None) -> str:
     """A fact of a case: what it is about, and its value.
 
     >>> width = Input("base_width_mm", "lesion", "number", "How wide?", "mm", 0.5, 300)
     >>> fact_in_words(width, 5.5), fact_in_words(width, None)
     ('base width: 5.5 mm', 'base width: cannot be said')
     """
-    return f"{about.label}: {COMPUTED if value is None else value_in_words(about, value)}"
+    return f"{about.label}: {OPEN if value is None else value_in_words(about, value)}"
 
 
-def value_in_words(about: Input, value: Value) -> str:
+def value_in_words(about: Input, value: Stated) -> str:
     """A value as a reader says it.
 
     >>> value_in_words(Input("similar_lesions", "patient", "number", "How many?", "lesions", 1, 500), 1)
     '1 lesion'
+    >>> value_in_words(Input("cone_bores_mm", "equipment", "numbers", "Which?", "mm", 1, 40), [5, 8.5])
+    '5 and 8.5 mm'
     """
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, str):
         return about.allowed.get(value, value)
-    return amount(value, about.unit or "")
+    if isinstance(value, int | float):
+        return amount(value, about.unit or "")
+    return f"{' and '.join(figure(one) for one in value)} {about.unit or ''}".strip()
 
 
 def amount(number: float, unit: str) -> str:
@@ -70,13 +78,13 @@ def allowed_in_words(about: Input) -> str:
     return f"{listed} {figure(about.low)} to {figure(about.high)} {about.unit}"
 
 
-def asked_in_words(about: Input, vocabulary: Vocabulary) -> list[str]:
+def asked_in_words(about: Input) -> list[str]:
     """How a fact is asked for, what may be answered, and what is taken when nobody says: one sentence each."""
-    said = [about.question, sentence(f"Answers: {allowed_in_words(about)}")]
-    if about.group in vocabulary.groups and about.absent is not None:
-        absent = value_in_words(about, about.absent)
-        said.append(f"A tick of the check list for the {about.about} answers it: {absent}.")
+    said = [about.question]
+    if about.type == "code" or (about.type != "boolean" and not about.derived):
+        said.append(sentence(f"Answers: {allowed_in_words(about)}"))
+    if about.group:
+        said.append(f"On the check list of the {about.about}.")
     if about.presumed is not None:
-        presumed = value_in_words(about, about.presumed)
-        said.append(f"Presumed when nobody says: {presumed}. {about.presumed_because}")
+        said.append(f"Presumed: {value_in_words(about, about.presumed)}. {about.presumed_because}")
     return said

@@ -65,8 +65,14 @@ def _possible(value: Any, one: Input) -> bool:
         return isinstance(value, bool)
     if one.type == "code":
         return isinstance(value, str) and value in one.allowed
+    if one.type == "numbers":
+        return isinstance(value, list) and bool(value) and all(_in_range(part, one) for part in value)
+    return _in_range(value, one)
+
+
+def _in_range(value: Any, one: Input) -> bool:
     number = isinstance(value, int | float) and not isinstance(value, bool)
-    return one.type == "number" and number and one.low <= value <= one.high
+    return number and one.low <= value <= one.high
 
 
 def _says(outcome: str) -> str:

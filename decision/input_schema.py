@@ -47,7 +47,10 @@ def stated_schema(about: Input) -> Schema:
     if about.type == "code":
         return {"description": about.question, **_code(about)}
     said = f"{about.question} {_range(about)}"
-    return {"description": said, "type": "number", "minimum": about.low, "maximum": about.high}
+    number: Schema = {"type": "number", "minimum": about.low, "maximum": about.high}
+    if about.type == "numbers":
+        return {"description": said, "type": "array", "minItems": 1, "items": number}
+    return {"description": said, **number}
 
 
 def choice_schema(allowed: Mapping[str, str]) -> Schema:

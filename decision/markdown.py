@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-__all__ = ["anchor", "bullets", "heading", "link", "listed", "plain", "sentence", "table", "target"]
+__all__ = ["anchor", "bullets", "heading", "link", "plain", "sentence", "table", "target"]
 
 _MARKUP = re.compile(r"([\\`*\[\]<>|])")
 
@@ -75,12 +75,3 @@ def sentence(words: str) -> str:
     """
     ended = words if words.endswith((".", "?", "!")) else f"{words}."
     return f"{ended[:1].upper()}{ended[1:]}"
-
-
-def listed(words: Sequence[str]) -> str:
-    """Words one after another, the last joined by "and".
-
-    >>> listed(["dog"]), listed(["dog", "cat", "horse"])
-    ('dog', 'dog, cat and horse')
-    """
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

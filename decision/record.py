@@ -47,16 +47,27 @@ def case_bytes(case: Mapping[str, Any]) -> bytes:
     return canonical_bytes(case) if plain is None else orjson.dumps(plain, option=orjson.OPT_SORT_KEYS)
 
 
+_AS_THEY_ARE = (str, int, bool)
+
+
 def _whole(data: Any) -> Any:
     """Copy data with whole floats as integers; None as soon as a number has no plain decimal form."""
-    if isinstance(data, dict):
-        copied = {key: _whole(value) for key, value in data.items()}
-        return None if None in copied.values() else copied
-    if isinstance(data, list | tuple):
-        listed = [_whole(value) for value in data]
-        return None if None in listed else listed
-    if isinstance(data, float):
+    kind = type(data)
+    if kind in _AS_THEY_ARE:
+        return data
+    if kind is float:
         if data.is_integer() and abs(data) < 1e15:
             return int(data)
         return data if 1e-4 <= abs(data) < 1e15 else None
+    if isinstance(data, dict):
+        copied = {}
+        for key, value in data.items():
+            plain = value if type(value) in _AS_THEY_ARE else _whole(value)
+            if plain is None:
+                return None
+            copied[key] = plain
+        return copied
+    if isinstance(data, list | tuple):
+        listed = [_whole(value) for value in data]
+        return None if None in listed else listed
     return data

@@ -29,6 +29,14 @@ from decision.vocabulary import Vocabulary
 
 __all__ = ["RuleBook"]
 
+# The parts of an answer that hold statements with reasons.
+SAID = frozenset(
+    {
+        *("lesions", "suitability", "alternatives", "method", "plan", "cautions", "preparation", "precautions"),
+        *("aftercare", "calendar", "figures", "review", "next_time", "next_steps", "reasons"),
+    }
+)
+
 
 class RuleBook:
     """A loaded rule book."""
@@ -171,19 +179,19 @@ class RuleBook:
 
 
 def _cited_in(answer: Any) -> dict[str, None]:
-    """The keys of the publications behind the reasons of an answer, in the order in which they are first cited."""
+    """The keys of the publications behind the reasons of an answer."""
     keys: dict[str, None] = {}
     waiting: list[Any] = [answer]
     while waiting:
         one = waiting.pop()
         if isinstance(one, list):
-            waiting.extend(reversed(one))
-        elif isinstance(one, dict):
-            if "evidence" in one:
-                keys.update(dict.fromkeys(one["evidence"]["citations"]))
-            else:
-                waiting.extend(value for value in reversed(one.values()) if isinstance(value, list | dict))
-    return keys
+            waiting.extend(one)
+        elif "evidence" in one:
+            for key in one["evidence"]["citations"]:
+                keys[key] = None
+        else:
+            waiting.extend([value for key, value in one.items() if key in SAID and value])
+    return dict.fromkeys(sorted(keys))
 
 
 def _citation(source: Mapping[str, Any]) -> str:

@@ -75,8 +75,9 @@ def read_rule_folder(folder: Path) -> RuleFolder:
     """
     reading = _Reading(folder)
     book = reading.shape("rule_book.yaml", _BookShape)
-    vocabulary, faults = read_vocabulary(reading.document("vocabulary.yaml"))
-    reading.faults += faults
+    document = reading.document("vocabulary.yaml")
+    vocabulary, faults = read_vocabulary(document)
+    reading.add(document, faults)
     _check_derived(vocabulary, reading)
     sources = reading.shape("sources.yaml", _Sources)
     nodes = _read_decisions(reading)
@@ -151,11 +152,14 @@ class _Reading:
 
     def shape(self, name: str, wanted: Any) -> Any:
         document = self.document(name)
-        if not document.data and self.faults:
-            return None
         found, faults = shape_faults(wanted, document)
-        self.faults += faults
+        self.add(document, faults)
         return found
+
+    def add(self, document: Document, faults: list[Fault]) -> None:
+        """Keep the faults of a document; one that could not be read at all has its one fault already."""
+        lost = not document.data and any(fault.file == document.file for fault in self.faults)
+        self.faults += [] if lost else faults
 
     def say(self, name: str, message: str) -> None:
         self.faults.append(Fault(f"{self.folder.name}/{name}".rstrip("/"), 0, "", message))
@@ -174,8 +178,9 @@ def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
         if name in NOT_A_DECISION or not (name.isidentifier() and name.islower()):
             reading.say(f"{name}/decision.yaml", "no decision may have this name.")
             continue
-        node, faults = read_decision(name, reading.document(f"{name}/decision.yaml"))
-        reading.faults += faults
+        document = reading.document(f"{name}/decision.yaml")
+        node, faults = read_decision(name, document)
+        reading.add(document, faults)
         if node:
             nodes[name] = node
     for node in nodes.values():
@@ -222,10 +227,9 @@ def _read_rules(
         if path.suffix != ".yaml" or not path.stem.isidentifier() or not path.stem.islower():
             reading.say(name, "a rule file is named in lower-case words joined by underscores, ending in .yaml.")
             continue
-        rule, faults = read_rule(
-            path.stem, reading.document(name), node=node, nodes=nodes, readable=readable, sources=sources
-        )
-        reading.faults += faults
+        document = reading.document(name)
+        rule, faults = read_rule(path.stem, document, node=node, nodes=nodes, readable=readable, sources=sources)
+        reading.add(document, faults)
         if rule:
             rules.append(rule)
     return tuple(rules)

@@ -20,7 +20,7 @@ from decision.markdown import sentence
 from decision.rule import Rule
 from decision.rule_folder import RuleFolder, all_inputs
 from decision.unary_test import UnaryTest, in_words
-from decision.vocabulary import Input, Value
+from decision.vocabulary import Input
 
 __all__ = ["ConditionInWords", "ExampleInWords", "RuleInWords", "rule_as_data", "spoken"]
 
@@ -160,9 +160,7 @@ def _examples(rule: Rule, inputs: Mapping[str, Input]) -> list[ExampleInWords]:
     computed = [test.input for test in rule.tests if inputs[test.input].derived]
     found: list[ExampleInWords] = []
     for example in rule.examples:
-        stated: dict[str, Value] = {
-            name: float(value) if type(value) is int else value for name, value in example.case.items()
-        }
+        stated = {name: float(value) if type(value) is int else value for name, value in example.case.items()}
         known = {**stated, **derive(stated)}
         found.append(
             {

@@ -8,16 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from decision.citation import citation, source_in_words
+from decision.example_table import example_table
 from decision.fact_words import asked_in_words
-from decision.markdown import anchor, bullets, heading, link, plain, sentence, table, target
+from decision.markdown import anchor, bullets, heading, link, plain, sentence, target
 from decision.rule import NO_SOURCE, Rule
 from decision.rule_folder import RuleFolder, all_inputs
-from decision.rule_in_words import ConditionInWords, EvidenceInWords, ExampleInWords, RuleInWords, rule_as_data
+from decision.rule_in_words import ConditionInWords, EvidenceInWords, RuleInWords, rule_as_data
 from decision.vocabulary import Input
 
-__all__ = ["OUTCOMES", "fact_entry", "rule_anchor", "rule_page", "rule_text", "source_entry"]
-
-OUTCOMES = {"holds": "applies", "fails": "does not apply", "unknown": "stays open"}
+__all__ = ["fact_entry", "rule_anchor", "rule_page", "rule_text", "source_entry"]
 
 _ADVICE = {"good_practice": "good practice"}
 _NOTHING_MORE = f"This is {NO_SOURCE}."
@@ -48,7 +47,7 @@ def rule_text(said: RuleInWords) -> list[str]:
         blocks += _conditions("Unless", said["unless"])
     blocks.append(f"**Then:** {plain(' '.join(said['then']))}")
     blocks.append(plain(said["explanation"]))
-    blocks.append(_examples(said["examples"]))
+    blocks.append(example_table(said["examples"]))
     blocks.append(_evidence(said["evidence"]))
     blocks.append(_upkeep(said["maintenance"]))
     return blocks
@@ -59,7 +58,7 @@ def fact_entry(about: Input, folder: RuleFolder) -> str:
     said = f"{target(anchor('fact', about.name))}**{plain(about.label)}**: "
     if about.about == "decision":
         return f"{said}the answer to “{plain(about.question)}”"
-    said += plain(" ".join(asked_in_words(about, folder.vocabulary)))
+    said += plain(" ".join(asked_in_words(about)))
     if about.derived:
         parents = [folder.vocabulary.inputs[name] for name in about.parents]
         from_these = ", ".join(link(one.label, anchor("fact", one.name)) for one in parents)
@@ -99,26 +98,6 @@ def _condition(one: ConditionInWords) -> str:
     return plain(one["words"]).replace(label, link(one["label"], anchor("fact", one["input"])), 1)
 
 
-def _examples(examples: list[ExampleInWords]) -> str:
-    rows = [(plain(one["title"]), plain(_known(one, examples[0])), OUTCOMES[one["outcome"]]) for one in examples]
-    return table(["Worked example", "What is known", "This rule"], rows)
-
-
-def _known(example: ExampleInWords, first: ExampleInWords) -> str:
-    """What is known in an example; where it differs little from the first, only in what."""
-    stated = example["stated"]
-    changed = {name: said for name, said in stated.items() if first["stated"].get(name) != said}
-    gone = [f"{said.partition(':')[0]} not stated" for name, said in first["stated"].items() if name not in stated]
-    differing = len(changed) + len(gone)
-    short = example is not first and differing and len(stated) > 2 and differing * 2 <= len(stated)
-    if short:
-        said = f"as in the first, but {'; '.join([*changed.values(), *gone])}"
-    else:
-        said = "; ".join(stated.values()) or "nothing"
-    computed = [one for name, one in example["computed"].items() if not short or one != first["computed"][name]]
-    return f"{said} (so {'; '.join(computed)})" if computed else said
-
-
 def _evidence(one: EvidenceInWords) -> str:
     strength = _ADVICE.get(one["strength"], f"{one['strength']} advice")
     said = f"**Evidence:** {one['certainty'].replace('_', ' ')} certainty, {strength}."
@@ -126,17 +105,13 @@ def _evidence(one: EvidenceInWords) -> str:
         more = NO_SOURCE if one["limits"] == _NOTHING_MORE else one["limits"]
         return f"{said} {plain(sentence(more))}"
     keys = ", ".join(link(cited["key"], anchor("source", cited["key"])) for cited in one["citations"])
-    return f"{said} Sources: {keys}. {_measured(one)} {plain(sentence(one['limits']))}"
+    return f"{said} Sources ({_direct(one)}): {keys}. {plain(sentence(one['limits']))}"
 
 
-def _measured(one: EvidenceInWords) -> str:
-    if one["species_direct"] and one["cryogen_direct"]:
-        return "Measured in this species and with this kind of cryogen."
+def _direct(one: EvidenceInWords) -> str:
     if one["species_direct"]:
-        return "Measured in this species, but not with this kind of cryogen."
-    if one["cryogen_direct"]:
-        return "Measured with this kind of cryogen, but not in this species."
-    return "Measured neither in this species nor with this kind of cryogen."
+        return f"this species, {'' if one['cryogen_direct'] else 'not '}this kind of cryogen"
+    return "this kind of cryogen, not this species" if one["cryogen_direct"] else "not this species or kind of cryogen"
 
 
 def _upkeep(upkeep: Mapping[str, object]) -> str:
@@ -144,6 +119,6 @@ def _upkeep(upkeep: Mapping[str, object]) -> str:
     assert isinstance(revisions, list)
     last = revisions[-1]
     return (
-        f"**Last revised** {last['date']} (version {last['version']}); {upkeep['validation']}; "
+        f"**Last revised** {last['date']}, version {last['version']}. Standing: {upkeep['validation']}, "
         f"{plain(str(upkeep['specialist']))}."
     )

@@ -7,6 +7,7 @@ while a rule is written. What one file alone cannot show is found by loading the
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -20,6 +21,8 @@ __all__ = ["rule_schema", "schema_files"]
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 WHOLE = "rule.schema.json"
+
+_SHORT_OBJECT = re.compile(r"\{\s+([^{}\[\]\n]+)(?:\n\s+([^{}\[\]\n]+))?\s+\}")
 
 _OUTCOME = {
     "holds": "Every test of `when` is met and the exception is not.",
@@ -37,7 +40,7 @@ def schema_files(folder: RuleFolder) -> dict[str, str]:
             "title": f"A rule of the decision {node.name}",
             "$ref": f"{WHOLE}#/$defs/{node.name}",
         }
-    return {name: json.dumps(one, indent=1, ensure_ascii=False) + "\n" for name, one in files.items()}
+    return {name: _written(one) for name, one in files.items()}
 
 
 def rule_schema(folder: RuleFolder) -> Schema:
@@ -48,10 +51,10 @@ def rule_schema(folder: RuleFolder) -> Schema:
     for name, node in nodes.items():
         readable = readable_inputs(node, folder.vocabulary, nodes)
         askable = {key: one for key, one in readable.items() if one.type != "numbers"}
-        statable = [key for key, one in askable.items() if not one.derived]
+        statable = [key for key, one in readable.items() if not one.derived]
         parts[f"tests_of_{name}"] = closed_schema({key: {"$ref": f"#/$defs/test_{key}"} for key in askable})
         parts[f"case_for_{name}"] = closed_schema({key: {"$ref": f"#/$defs/value_{key}"} for key in statable})
-        asked |= askable
+        asked |= readable
     parts["evidence"] = evidence_schema(folder.sources)
     parts["maintenance"] = maintenance_schema()
     for key, one in asked.items():
@@ -59,7 +62,8 @@ def rule_schema(folder: RuleFolder) -> Schema:
             parts[f"code_{key}"] = choice_schema(one.allowed)
         if not one.derived:
             parts[f"value_{key}"] = stated_schema(one)
-        parts[f"test_{key}"] = asked_schema(one)
+        if one.type != "numbers":
+            parts[f"test_{key}"] = asked_schema(one)
     return {
         "$schema": DIALECT,
         "title": "A rule of the rule book",
@@ -120,3 +124,9 @@ def _field_schema(one: Mapping[str, Any], nodes: Mapping[str, DecisionNode]) -> 
         said = f"The answer of {one['answer_of']} is at least as cautious as this."
         return {"description": said, **choice_schema(nodes[one["answer_of"]].answers)}
     return choice_schema(one["one_of"]) if one["one_of"] else text_schema(1, one["text"])
+
+
+def _written(schema: Schema) -> str:
+    """Write a schema as text, an object of one or two plain fields on one line."""
+    text = json.dumps(schema, indent=1, ensure_ascii=False)
+    return _SHORT_OBJECT.sub(lambda found: f"{{{' '.join(part for part in found.groups() if part)}}}", text) + "\n"
