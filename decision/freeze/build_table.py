@@ -2,7 +2,7 @@
 
 Pieces of work are kept under `build/freeze/` as they are done, so that a build that was
 stopped is taken up again; remove them after a change of the solver. Two processes at most,
-about twenty minutes on two cores. The runs are in `table_runs.py`, the
+eighteen to twenty-six minutes on two shared cores. The runs are in `table_runs.py`, the
 statistics in `table_statistics.py`; this module starts the one and writes the other.
 """
 

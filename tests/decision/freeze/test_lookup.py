@@ -33,7 +33,7 @@ def test_the_table_names_itself():
 
     assert TABLE_NOW.version == stored["version"]
     assert TABLE_NOW.digest == stored["digest"]
-    assert TABLE_NOW.digest.startswith("sha256:")
+    assert TABLE_NOW.digest.startswith("sha-256:")
     assert TABLE_NOW.priors["contacts"]["cone"]["film_w_m2k"] == 1500.0
 
 
