@@ -119,12 +119,30 @@ def facts_of(case: Case, lesion: Lesion, vocabulary: Vocabulary) -> Facts:
     stated = {**case.stated, **lesion.stated}
     presumed = {name: value for name, value in _presumptions(vocabulary, case.moment) if name not in stated}
     with_presumptions = {**stated, **presumed}
-    known = {**with_presumptions, **derive({**with_presumptions, **case.sizes_at_hand})}
+    derived = derive({**with_presumptions, **case.sizes_at_hand})
     return Facts(
-        known=known,
-        without_presumptions={**stated, **derive({**stated, **case.sizes_at_hand})} if presumed else known,
+        known={**with_presumptions, **derived},
+        without_presumptions={**stated, **_unpresumed(derived, presumed, stated, case, vocabulary)},
         presumed=tuple(presumed),
     )
+
+
+def _unpresumed(
+    derived: Mapping[str, Value],
+    presumed: Mapping[str, Value],
+    stated: Mapping[str, Value],
+    case: Case,
+    vocabulary: Vocabulary,
+) -> Mapping[str, Value]:
+    """The derived quantities without the presumptions: the same ones, unless a presumption is a parent of one."""
+    if presumed.keys().isdisjoint(_parents(vocabulary)):
+        return derived
+    return derive({**stated, **case.sizes_at_hand})
+
+
+@functools.lru_cache(maxsize=24)
+def _parents(vocabulary: Vocabulary) -> frozenset[str]:
+    return frozenset(parent for one in vocabulary.inputs.values() for parent in one.parents)
 
 
 @functools.lru_cache(maxsize=24)

@@ -192,7 +192,7 @@ class _Quantity(_Closed):
 class _Field(_Closed):
     one_of: dict[str, str] = Field(default_factory=dict)
     text: int = 0
-    range: list[float] = Field(default_factory=list, max_length=2)
+    range: list[float] | None = Field(default=None, min_length=2, max_length=2)
     answer_of: str = ""
     optional: bool = False
 

@@ -83,6 +83,12 @@ class Decisions:
             for node in folder.decisions
             if node.name in names
         ]
+        self._reading_shelf = {
+            rule.id
+            for one in self.compiled
+            for rule in one.rules
+            if any(test.input in self._shelf for test in rule.tests)
+        }
         self._raising = {
             name: [(source, _concluding(folder.rules[source], key)) for source, key in _raising_fields(name, nodes)]
             for name in nodes
@@ -161,6 +167,8 @@ class Decisions:
 
     def _waits_for_shelf(self, rule: Rule, known: Mapping[str, Value]) -> bool:
         """Whether nothing learnt of the animal could make an open rule hold before the shelf is known."""
+        if rule.id not in self._reading_shelf:
+            return False
         if any(test.input not in known and test.input in self._shelf for test in rule.when):
             return True
         wanted = {test.input for test in rule.when}
@@ -180,7 +188,7 @@ class _Compiled:
     def hits(self, known: Mapping[str, Value], fragments: Mapping[str, str]) -> Hits:
         outcomes = self.evaluate(known)
         holding = self.matcher.holding(fragments)
-        if holding != {place for place, outcome in enumerate(outcomes) if outcome == HOLDS}:
+        if len(holding) != outcomes.count(HOLDS) or any(outcomes[place] != HOLDS for place in holding):
             self.matcher.reset()
             raise MatcherFault(f"the two means of matching differ in {self.node.name}.")
         return Hits(self.rules, outcomes)

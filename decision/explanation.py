@@ -39,7 +39,7 @@ class Explainer:
         return {
             "rule": rule.id,
             "title": rule.title,
-            "because": told.findings(known),
+            "because": told.met(known) if not rule.unless else told.findings(known),
             "explanation": rule.explanation,
             "evidence": told.evidence,
         }
@@ -173,6 +173,12 @@ class _Told:
                 "limits": one.limits,
             },
         )
+
+    def met(self, known: Mapping[str, Value]) -> list[Finding]:
+        """The findings of a rule without exception that holds: every test is met."""
+        return [
+            {"input": name, "test": words, "given": known.get(name), "finding": "met"} for name, words, _ in self.tests
+        ]
 
     def findings(self, known: Mapping[str, Value]) -> list[Finding]:
         found: list[Finding] = []

@@ -7,7 +7,6 @@ reached, computed and not measured; it never says that tissue is dead or safe.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict
 from typing import Any, Literal, cast
 
 from decision.freeze.answers import LIMITS, FreezeEstimate, FreezeRefusal
@@ -131,4 +130,4 @@ def _fill(
 
 
 def _band(band: FreezeBand | None) -> Band | None:
-    return None if band is None else cast("Band", asdict(band))
+    return None if band is None else {"p10": band.p10, "p50": band.p50, "p90": band.p90}

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -46,7 +47,7 @@ class Example:
     outcome: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rule:
     """One rule of the rule book. `written` is the whole file as data, for digests and the reader's page."""
 
@@ -62,12 +63,12 @@ class Rule:
     examples: tuple[Example, ...]
     written: Mapping[str, Any]
 
-    @property
+    @cached_property
     def id(self) -> str:
         """The path that names it: decision/name."""
         return f"{self.decision}/{self.name}"
 
-    @property
+    @cached_property
     def tests(self) -> tuple[UnaryTest, ...]:
         """The tests of `when`, then those of `unless`."""
         return self.when + self.unless

@@ -9,7 +9,7 @@ each time, over the decisions of that moment.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, cast
 
 from decision.case import Case, Facts, facts_of, read_case
@@ -17,25 +17,18 @@ from decision.conclusion import conclusion_of, worst_status
 from decision.decisions import Decisions, Run
 from decision.engine import ENGINE_VERSION
 from decision.errors import RuleBookError, UnknownVersion
+from decision.evaluator import Outcome
 from decision.folder_checks import folder_faults
 from decision.freeze.lookup import load_freeze_table
 from decision.lesion_answer import LesionAnswers
 from decision.moments import known_beforehand
-from decision.recommendation import CycleReview, HealingReview, LesionAnswer, Recommendation
+from decision.recommendation import CycleReview, HealingReview, Recommendation
 from decision.record import case_bytes, sha256_of
 from decision.review_answer import CycleReviews, HealingReviews
 from decision.rule_folder import RuleFolder
 from decision.vocabulary import Vocabulary
 
 __all__ = ["RuleBook"]
-
-# The parts of an answer that hold statements with reasons.
-SAID = frozenset(
-    {
-        *("lesions", "suitability", "alternatives", "method", "plan", "cautions", "preparation", "precautions"),
-        *("aftercare", "calendar", "figures", "review", "next_time", "next_steps", "reasons"),
-    }
-)
 
 
 class RuleBook:
@@ -103,13 +96,14 @@ class RuleBook:
             MatcherFault: The two means of matching differ; no answer is given.
         """
         case = self._checked(case, "before")
-        lesions: list[LesionAnswer] = []
-        conclusions = []
-        for lesion, run in zip(case.lesions, self._runs(case), strict=True):
-            lesions.append(self._lesions.answer(lesion.lesion_id, run, case, trace=trace))
-            conclusions.append(conclusion_of(lesions[-1], run))
+        runs = list(self._runs(case))
+        lesions = [
+            self._lesions.answer(lesion.lesion_id, run, case, trace=trace)
+            for lesion, run in zip(case.lesions, runs, strict=True)
+        ]
+        conclusions = [conclusion_of(one, run) for one, run in zip(lesions, runs, strict=True)]
         answer = {"status": worst_status(one["status"] for one in lesions), "lesions": lesions}
-        return cast("Recommendation", self._framed(case, answer, conclusions))
+        return cast("Recommendation", self._framed(case, answer, runs, conclusions))
 
     def review_cycle(self, case: Case | dict[str, Any]) -> CycleReview:
         """Say whether one freeze-thaw cycle was enough, and what to change next time.
@@ -123,7 +117,7 @@ class RuleBook:
         case = self._checked(case, "during")
         run = next(self._runs(case))
         answer = self._cycles.answer(run)
-        return cast("CycleReview", self._framed(case, answer, [conclusion_of(answer, run)]))
+        return cast("CycleReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
 
     def review_healing(self, case: Case | dict[str, Any]) -> HealingReview:
         """Say whether a frozen lesion heals as it should, and what to do when.
@@ -137,7 +131,7 @@ class RuleBook:
         case = self._checked(case, "after")
         run = next(self._runs(case))
         answer = self._healing.answer(run, case)
-        return cast("HealingReview", self._framed(case, answer, [conclusion_of(answer, run)]))
+        return cast("HealingReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
 
     def close(self) -> None:
         """Give the matcher's memory back. The book cannot answer afterwards."""
@@ -161,7 +155,7 @@ class RuleBook:
                 facts = Facts(both[0], both[1], facts.presumed)
             yield decisions.run(facts)
 
-    def _framed(self, case: Case, answer: Mapping[str, Any], conclusions: list[Any]) -> dict[str, Any]:
+    def _framed(self, case: Case, answer: Mapping[str, Any], runs: list[Run], conclusions: list[Any]) -> dict[str, Any]:
         """Put the frame around an answer that lets it be checked and run again."""
         return {
             "status": answer["status"],
@@ -173,25 +167,19 @@ class RuleBook:
             "conclusion_digest": sha256_of(case_bytes({"conclusions": conclusions})),
             "as_of": case.as_of.isoformat(),
             "notice": self.notice,
-            "sources": {key: self._cited[key] for key in _cited_in(answer)},
+            "sources": {key: self._cited[key] for key in _cited_by(runs)},
             **answer,
         }
 
 
-def _cited_in(answer: Any) -> dict[str, None]:
-    """The keys of the publications behind the reasons of an answer."""
-    keys: dict[str, None] = {}
-    waiting: list[Any] = [answer]
-    while waiting:
-        one = waiting.pop()
-        if isinstance(one, list):
-            waiting.extend(one)
-        elif "evidence" in one:
-            for key in one["evidence"]["citations"]:
-                keys[key] = None
-        else:
-            waiting.extend([value for key, value in one.items() if key in SAID and value])
-    return dict.fromkeys(sorted(keys))
+def _cited_by(runs: Iterable[Run]) -> list[str]:
+    """The keys of the publications behind every rule that holds, in alphabetical order."""
+    keys: set[str] = set()
+    for run in runs:
+        for hits in run.hits.values():
+            for rule in hits.having(Outcome.HOLDS):
+                keys.update(rule.evidence.citations)
+    return sorted(keys)
 
 
 def _citation(source: Mapping[str, Any]) -> str:
