@@ -139,13 +139,13 @@ class AnswerBoxes:
                     yield from gaps(rows, box & other, [one for one, _ in ladder.from_rank(rank + 1)])
 
     def _ladders_before(self, node: DecisionNode) -> list[DecisionNode]:
-        """The ladders that a decision requires, those of its own moment only, in order."""
+        """The ladders that a decision requires and that answer at its moment, in order."""
         required = set(node.requires)
         for name in reversed(self.nodes):
             if name in required:
                 required |= set(self.nodes[name].requires)
         found = [one for name, one in self.nodes.items() if name in required and one.answers]
-        return [one for one in found if one.moment == node.moment]
+        return [one for one in found if node.moments[0] in one.moments]
 
     def _codes_in(self, box: int, name: str) -> tuple[str, ...]:
         cells = self.boxes.cells

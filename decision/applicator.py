@@ -22,7 +22,9 @@ ROOM_MM = {"cone": (MARGIN_MM, 4.0), "foam_tip": (0.0, 2.0)}
 
 
 def wanted_diameter_mm(applicator: str, known: Mapping[str, Value]) -> Window | None:
-    """The contact diameters that suit a lesion, in mm; None where its width is not known or nothing is applied.
+    """The contact diameters that suit a lesion, in mm.
+
+    None where its width is not known, nothing is applied, or no size that the freeze model covers would do.
 
     >>> wanted_diameter_mm("cone", {"base_width_mm": 4.0})
     {'low': 5.5, 'high': 8.0}
@@ -35,7 +37,7 @@ def wanted_diameter_mm(applicator: str, known: Mapping[str, Value]) -> Window | 
     least, most = ROOM_MM[applicator]
     widest = WIDEST_MM[applicator]
     low = float(width) + least
-    return Window(low=low, high=max(low, min(float(width) + most, widest)))
+    return Window(low=low, high=min(float(width) + most, widest)) if low <= widest else None
 
 
 def fitting(wanted: Window, sizes_mm: Sequence[float]) -> float | None:

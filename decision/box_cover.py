@@ -45,10 +45,6 @@ class Rows:
         """Whether each input has a cell left."""
         return (box + self.whole) & self.guards == self.guards
 
-    def narrowed(self, box: int, region: int) -> int:
-        """On how many inputs a box inside a region is narrower than it."""
-        return (((box ^ region) + self.whole) & self.guards).bit_count()
-
 
 def pieces(rows: Rows, region: int, boxes: Sequence[int]) -> Iterator[tuple[int, bool]]:
     """Cut a region into sub-boxes that share no case.
@@ -75,7 +71,7 @@ def pieces(rows: Rows, region: int, boxes: Sequence[int]) -> Iterator[tuple[int,
         elif not met:
             yield region, False
         else:
-            pivot = min(met, key=lambda box: (rows.narrowed(box, region), -box.bit_count()))
+            pivot = _pivot(rows, region, met)
             for row in _by_use(rows, region, pivot, met):
                 waiting.append((region & ~(row & pivot), met))
                 region &= pivot | ~row
@@ -97,6 +93,12 @@ def _met(rows: Rows, region: int, boxes: Sequence[int]) -> list[int] | None:
         if (part + rows.whole) & rows.guards == rows.guards:
             found.append(part)
     return found
+
+
+def _pivot(rows: Rows, region: int, met: Sequence[int]) -> int:
+    """The box that is narrower than the region on the fewest inputs: it leaves the fewest parts to look at."""
+    whole, guards = rows.whole, rows.guards
+    return min(met, key=lambda box: ((((box ^ region) + whole) & guards).bit_count(), -box.bit_count()))
 
 
 def _by_use(rows: Rows, region: int, pivot: int, met: Sequence[int]) -> list[int]:

@@ -21,7 +21,7 @@ from decision.errors import CaseError
 from decision.record import case_bytes, sha256_of
 from decision.vocabulary import Input, Value, Vocabulary
 
-__all__ = ["Case", "Facts", "Lesion", "case_shape", "facts_of", "read_case"]
+__all__ = ["PARTS", "Case", "Facts", "Lesion", "case_shape", "facts_of", "read_case"]
 
 MOST_LESIONS = 20
 MOST_SIZES = 30

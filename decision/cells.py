@@ -1,8 +1,8 @@
 """Cut every input into cells, so that whatever rules can tell apart is a finite set of boxes.
 
 A cell holds values that no test of any rule tells apart: one code, yes, no, one limit, one gap between two limits.
-Numbers are the doubles that a case may state, so a gap without a double is no cell. What is stated has no other cells;
-what is computed or decided has one more, for "not known".
+Numbers are the doubles that a case may state, so a gap without a double is no cell. What may be unknown although
+everything is stated has one cell more, for that.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import bisect
 import itertools
 import math
 import random
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from decision.box_cover import Rows
 from decision.unary_test import Interval, UnaryTest, met
@@ -25,22 +25,24 @@ STEPS = (1.0, 0.5, 0.25, 0.1, 0.01)
 class Cells:
     """The cells of every input, and the boxes over them."""
 
-    def __init__(self, inputs: Mapping[str, Input], tests: Iterable[UnaryTest]) -> None:
+    def __init__(self, inputs: Mapping[str, Input], tests: Iterable[UnaryTest], unknown: Collection[str]) -> None:
         """Cut the inputs.
 
         Args:
             inputs: By name. Lists of numbers are left out: no rule can ask about them.
             tests: Every test that boxes will be made of.
+            unknown: The inputs that may be unknown although everything is stated.
         """
-        limits = _limits(tests)
+        self.limits = _limits(tests)
         self.values: dict[str, tuple[Value | None, ...]] = {
-            name: tuple(_values(one, limits.get(name, []))) for name, one in inputs.items() if one.type != "numbers"
+            name: (*_values(one, self.limits.get(name, [])), *((None,) if name in unknown else ()))
+            for name, one in inputs.items()
+            if one.type != "numbers"
         }
         self.rows = Rows.of(len(values) for values in self.values.values())
         self._row = dict(zip(self.values, self.rows.rows, strict=True))
         self._first = {name: (row & -row).bit_length() - 1 for name, row in self._row.items()}
         self._met: dict[UnaryTest, int] = {}
-        self._limits = limits
 
     @property
     def whole(self) -> int:
@@ -81,7 +83,7 @@ class Cells:
 
     def place_of(self, name: str, value: Value | None) -> int:
         """The place of the cell in which a value lies."""
-        values, limits = self.values[name], self._limits.get(name, [])
+        values, limits = self.values[name], self.limits.get(name, [])
         if value in values or not isinstance(value, float):
             return values.index(value)
         beside = bisect.bisect(limits, value)
@@ -110,7 +112,7 @@ def _limits(tests: Iterable[UnaryTest]) -> dict[str, list[float]]:
     return {name: sorted(limits) for name, limits in found.items()}
 
 
-def _values(one: Input, limits: Sequence[float]) -> Iterator[Value | None]:
+def _values(one: Input, limits: Sequence[float]) -> Iterator[Value]:
     """One value from each cell of an input, numbers rising."""
     if one.type == "boolean":
         yield from (False, True)
@@ -118,8 +120,6 @@ def _values(one: Input, limits: Sequence[float]) -> Iterator[Value | None]:
         yield from one.allowed
     else:
         yield from _numbers(one.low, one.high, [limit for limit in limits if one.low <= limit <= one.high])
-    if one.about in ("derived", "decision"):
-        yield None
 
 
 def _numbers(low: float, high: float, limits: Sequence[float]) -> Iterator[float]:

@@ -18,7 +18,7 @@ from decision.witness import FullCase, Heard
 
 __all__ = ["Answered", "Apart", "Claim", "Steady"]
 
-Hear: TypeAlias = Callable[[FullCase], Heard]
+Hear: TypeAlias = Callable[[FullCase, str], Heard]  # of a case at a moment
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class Answered:
 
     def fails(self, case: FullCase, hear: Hear) -> tuple[bool, Heard]:
         """Whether no rule answers, and what the engine said."""
-        heard = hear(case)
+        heard = hear(case, self.node.moments[0])
         silent = heard.holding.isdisjoint(rule.id for rule in self.rules)
         return self.node.name in heard.asked and silent, heard
 
@@ -54,7 +54,7 @@ class Apart:
 
     def fails(self, case: FullCase, hear: Hear) -> tuple[bool, Heard]:
         """Whether both rules hold, and what the engine said."""
-        heard = hear(case)
+        heard = hear(case, self.node.moments[0])
         return heard.holding.issuperset(rule.id for rule in self.rules), heard
 
     def shows(self) -> str:
@@ -77,12 +77,18 @@ class Steady:
     rule: Rule
     rank: int
     name: str
-    before: Value
-    after: Value
+    before: Value | None
+    after: Value | None
 
     def fails(self, case: FullCase, hear: Hear) -> tuple[bool, Heard]:
-        """Whether the answer falls under the rule's, and what the engine said after the step."""
-        first, heard = hear({**case, self.name: self.before}), hear(case)
+        """Whether the answer falls under the rule's, and what the engine said after the step.
+
+        A step of a computed quantity cannot be stated, so it is never shown to fail.
+        """
+        moment = self.node.moments[0]
+        if self.name not in case:
+            return False, hear(case, moment)
+        first, heard = hear({**case, self.name: self.before}, moment), hear(case, moment)
         left = self.node.rank(heard.at_least[self.node.name]) < self.rank
         return self.rule.id in first.holding and self.node.name in heard.asked and left, heard
 
@@ -95,7 +101,7 @@ class Steady:
 Claim: TypeAlias = Answered | Apart | Steady
 
 
-def _word(value: Value) -> str:
+def _word(value: Value | None) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return f"{value:g}" if isinstance(value, float) else value
+    return f"{value:g}" if isinstance(value, float) else str(value)

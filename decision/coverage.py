@@ -36,13 +36,14 @@ def answered(node: DecisionNode, answers: AnswerBoxes) -> Iterator[Answered]:
     """
     if not must_answer(node, answers.ladders):
         return
-    for about, rules in _wanted(node, answers.rules[node.name]):
-        covers = [(box, rule) for rule in rules for box in answers.boxes.of(rule)]
-        for given in _givens(node, answers):
+    for given in _givens(node, answers):
+        under = "".join(f", {name} {codes[0]}" for name, codes in given.items() if len(codes) == 1)
+        regions = list(answers.asked(node, answers.with_answers(given)))
+        for about, rules in _wanted(node, answers.rules[node.name]):
             if node.quantities and not _gives(rules, given, answers):
                 continue
-            under = "".join(f", {name} {codes[0]}" for name, codes in given.items() if len(codes) == 1)
-            for region in answers.asked(node, answers.with_answers(given)):
+            covers = [(box, rule) for rule in rules for box in answers.boxes.of(rule)]
+            for region in regions:
                 yield Answered(node, region, covers, rules, about + under)
 
 

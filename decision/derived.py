@@ -18,7 +18,7 @@ from decision.freeze.lookup import load_freeze_table
 from decision.freeze.raised_lesion import raised_share as table_of_raised
 from decision.vocabulary import Value
 
-__all__ = ["DERIVED", "Ways", "derive", "ways_of"]
+__all__ = ["ALWAYS_KNOWN", "DERIVED", "Ways", "derive", "ways_of"]
 
 Known = Mapping[str, Any]
 
@@ -254,6 +254,10 @@ DERIVED: dict[str, Callable[[Known], Value | None]] = {
     "may_be_through": may_be_through,
     "size_change": size_change,
 }
+
+
+# Known as soon as everything they are computed from is stated, whatever is stated.
+ALWAYS_KNOWN = frozenset({"needed_bore_mm", "height_to_width", "thaw_against_band", "size_change"})
 
 
 def derive(known: Known) -> dict[str, Value]:

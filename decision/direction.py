@@ -13,9 +13,10 @@ from collections.abc import Iterator, Sequence
 from decision.answer_boxes import AnswerBoxes, Hit, Ladder
 from decision.cells import Cells
 from decision.claims import Steady
+from decision.derived import ALWAYS_KNOWN
 from decision.vocabulary import Input
 
-__all__ = ["steady", "steps_up"]
+__all__ = ["moves_freely", "steady", "steps_up"]
 
 Step = tuple[int, int]  # the places of two cells of one input, the second one more risky
 
@@ -26,15 +27,16 @@ def steady(ladder: Ladder, answers: AnswerBoxes) -> Iterator[Steady]:
     not_asked = answers.not_asked(ladder.node)
     for hit in ladder.hits:
         covers = [*ladder.from_rank(hit.rank), *not_asked]
-        for name in sorted({name for box in hit.boxes for name in cells.narrow(box)}):
-            if inputs[name].about == "derived":
+        read = {name for box in hit.boxes for name in cells.narrow(box)}
+        free = [inputs[name] for name in answers.boxes.free() if name in read]
+        for one in (inputs[name] for name in sorted(read | {parent for other in free for parent in other.parents})):
+            if one.risk == "none" or one.name not in cells.values:
                 continue
-            for step in steps_up(inputs[name], cells):
-                for region in _after(step, name, ladder, hit, answers):
-                    before, after = (cells.values[name][place] for place in step)
-                    assert before is not None
-                    assert after is not None
-                    yield Steady(ladder.node, region, covers, hit.rule, hit.rank, name, before, after)
+            moving = [other.name for other in free if one.name in other.parents and moves_freely(other, one)]
+            for step in [*steps_up(one, cells), *(_stays(one, cells) if moving else [])]:
+                for region in _after(step, one.name, moving, ladder, hit, answers):
+                    before, after = (cells.values[one.name][place] for place in step)
+                    yield Steady(ladder.node, region, covers, hit.rule, hit.rank, one.name, before, after)
 
 
 def steps_up(one: Input, cells: Cells) -> list[Step]:
@@ -42,24 +44,42 @@ def steps_up(one: Input, cells: Cells) -> list[Step]:
 
     Codes of one level of risk are neighbours of every code of the next; between them there is no step.
     """
+    places = [place for place, value in enumerate(cells.values[one.name]) if value is not None]
     if one.risk == "none":
         return []
     if not isinstance(one.risk, list):
-        rising = list(range(len([value for value in cells.values[one.name] if value is not None])))
-        return list(itertools.pairwise(rising if one.risk == "rises" else rising[::-1]))
+        return list(itertools.pairwise(places if one.risk == "rises" else places[::-1]))
     levels: Sequence[list[str]] = [level if isinstance(level, list) else [level] for level in one.risk]
     place = cells.values[one.name].index
-    return [
-        (place(before), place(after))
-        for low, high in itertools.pairwise(levels)
-        for before in low
-        for after in high
-    ]
+    return [(place(low), place(high)) for lows, highs in itertools.pairwise(levels) for low in lows for high in highs]
 
 
-def _after(step: Step, name: str, ladder: Ladder, hit: Hit, answers: AnswerBoxes) -> Iterator[int]:
-    """Where the cases of a rule come to lie after a step; what is computed from the input may have moved too."""
-    cells, moving = answers.boxes.cells, answers.boxes.free_of(name)
+def moves_freely(free: Input, parent: Input) -> bool:
+    """Whether a step up in the risk of a parent may move a quantity otherwise than up in its own risk.
+
+    Where it cannot, its own steps up are looked at beside those of the parent, and together they are every step.
+    """
+    if free.name not in ALWAYS_KNOWN:
+        return True
+    direction = {"rises": 1, "falls": -1}.get(free.parents[parent.name], 0)
+    return direction * _sign(parent.risk) * _sign(free.risk) != 1
+
+
+def _sign(risk: object) -> int:
+    """How a value moves when its risk rises; the codes of a list rise along it."""
+    return 1 if isinstance(risk, list) else {"rises": 1, "falls": -1}.get(str(risk), 0)
+
+
+def _stays(one: Input, cells: Cells) -> list[Step]:
+    """Steps inside one cell, which only what is computed from the input can notice."""
+    return [(place, place) for place, value in enumerate(cells.values[one.name]) if value is not None]
+
+
+def _after(
+    step: Step, name: str, moving: Sequence[str], ladder: Ladder, hit: Hit, answers: AnswerBoxes
+) -> Iterator[int]:
+    """Where the cases of a rule come to lie after a step; what moves with the input may be anything there."""
+    cells = answers.boxes.cells
     before, after = step
     for box in hit.boxes:
         places = cells.places(box, name)

@@ -8,49 +8,51 @@ proof is worth nothing, and that is said.
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from decision.box_cover import pieces
-from decision.cells import Cells
+from decision.cell_words import in_cells
 from decision.claims import Claim
-from decision.vocabulary import Value
+from decision.rule_boxes import RuleBoxes
 from decision.witness import FullCase, Witness
 
-__all__ = ["Check", "Counterexample", "examine"]
+__all__ = ["CASES_SHOWN", "Check", "Counterexample", "examine"]
 
-GAPS_TRIED = 12  # sub-boxes of one gap in which a case is looked for
-CASES_SHOWN = 5  # counterexamples of one check; the next ones would mostly repeat them
-CASES_REPLAYED = 40  # covered sub-boxes of one check that are put to the engine
+GAPS_TRIED = 60  # sub-boxes in which a case is looked for that shows one thing
+CASES_SHOWN = 5  # counterexamples of one check, each of which shows something else
+CASES_REPLAYED = 60  # covered sub-boxes of one check that are put to the engine
 
 
 @dataclass(frozen=True, slots=True)
 class Counterexample:
-    """A case in which a claim fails, as the production engine judged it, and the inputs that make it fail."""
+    """A case in which a claim fails, as the production engine judged it, and in words what makes it fail."""
 
     decision: str
     check: str
     shows: str
     case: Mapping[str, object]
-    because: Mapping[str, tuple[Value | None, ...]]
+    because: tuple[str, ...]
 
     def __str__(self) -> str:
-        """Say it on one line, with the inputs that matter."""
-        listed = "; ".join(f"{name}: {_listed(values)}" for name, values in self.because.items())
-        return f"{self.decision}, {self.check}: {self.shows} For example when {listed or 'anything is stated'}."
+        """Say it on one line, with what matters."""
+        said = f"{self.decision}, {self.check}: {self.shows}"
+        return f"{said} It shows where {'; '.join(self.because)}." if self.because else said
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
     """What came of one kind of question about one decision.
 
-    `pieces` counts the sub-boxes that settled it, `replayed` the cases put to the engine. `unshown` counts gaps in
-    which no real case was found, so that neither proof nor counterexample stands; `differing` says where the engine
-    contradicted the boxes.
+    `exact` says whether it covers every case or was tried on `claims` of them. `pieces` counts the sub-boxes that
+    settled it, `replayed` the cases put to the engine. `unshown` counts gaps in which no real case was found, so that
+    neither proof nor counterexample stands; `differing` says where the engine contradicted the boxes.
     """
 
     name: str
     claims: int
+    exact: bool = True
     pieces: int = 0
     replayed: int = 0
     counterexamples: tuple[Counterexample, ...] = ()
@@ -63,17 +65,17 @@ class Check:
         return not (self.counterexamples or self.unshown or self.differing)
 
 
-def examine(name: str, claims: Iterable[Claim], witness: Witness, cells: Cells) -> Check:
+def examine(name: str, claims: Iterable[Claim], witness: Witness, boxes: RuleBoxes) -> Check:
     """Examine the claims of one kind about one decision.
 
     Args:
         name: What the claims say, as the table heads it.
         claims: The claims.
         witness: Finds cases and asks the engine.
-        cells: The cells of the boxes.
+        boxes: The boxes that the claims are about.
     """
     asked = witness.asked
-    examining = _Examining(name, witness, cells)
+    examining = _Examining(name, witness, boxes)
     for claim in claims:
         examining.examine(claim)
     examining.replay()
@@ -91,33 +93,36 @@ def examine(name: str, claims: Iterable[Claim], witness: Witness, cells: Cells) 
 class _Examining:
     """One check under way."""
 
-    def __init__(self, name: str, witness: Witness, cells: Cells) -> None:
+    def __init__(self, name: str, witness: Witness, boxes: RuleBoxes) -> None:
         self.name = name
         self.witness = witness
-        self.cells = cells
-        self.claims = self.pieces = self.unshown = 0
+        self.inputs = boxes.inputs
+        self.cells = boxes.cells
+        self.claims = self.pieces = 0
         self.counterexamples: list[Counterexample] = []
+        self._tried: Counter[str] = Counter()  # gaps looked into, by what they would show
+        self._shown: set[str] = set()
         self.differing: list[str] = []
         self._kept = _Sample(CASES_REPLAYED, witness.chance)
 
+    @property
+    def unshown(self) -> int:
+        """How many things gaps would show of which no real case was found."""
+        return len(self._tried.keys() - self._shown)
+
     def examine(self, claim: Claim) -> None:
         self.claims += 1
-        gaps = []
         for piece, inside in pieces(self.cells.rows, claim.region, [box for box, _ in claim.covers]):
             self.pieces += 1
             if inside:
                 self._kept.offer(claim, piece)
-            else:
-                gaps.append(piece)
-                if len(gaps) == GAPS_TRIED:
-                    break
-        if gaps and len(self.counterexamples) < CASES_SHOWN:
-            self._show(claim, gaps)
+            elif not self._look_into(claim, piece):
+                return
 
     def replay(self) -> None:
         """Put the sub-boxes kept to the engine."""
         for claim, piece in self._kept:
-            case = self.witness.case_in(piece)
+            case = self.witness.case_in(piece, claim.node.moments[0])
             if case is None:
                 continue
             fails, heard = claim.fails(case, self.witness.hear)
@@ -125,20 +130,22 @@ class _Examining:
             if fails or (covering.decision in heard.asked and covering.id not in heard.holding):
                 self.differing.append(f"{claim.node.name}: {covering.id} should hold and settle it in {case}.")
 
-    def _show(self, claim: Claim, gaps: list[int]) -> None:
-        for piece in gaps:
-            case = self.witness.case_in(piece)
-            if case is not None and claim.fails(case, self.witness.hear)[0]:
-                self.counterexamples.append(self._counterexample(claim, piece, case))
-                return
-        self.unshown += 1
+    def _look_into(self, claim: Claim, gap: int) -> bool:
+        """Look for a real case in a gap; whether to go on with this claim."""
+        shows = claim.shows()
+        if shows in self._shown or len(self._shown) == CASES_SHOWN or self._tried[shows] == GAPS_TRIED:
+            return False
+        self._tried[shows] += 1
+        case = self.witness.case_in(gap, claim.node.moments[0])
+        if case is None or not claim.fails(case, self.witness.hear)[0]:
+            return True
+        self._shown.add(shows)
+        self.counterexamples.append(self._counterexample(claim, gap, case))
+        return False
 
     def _counterexample(self, claim: Claim, piece: int, case: FullCase) -> Counterexample:
-        because = {
-            name: tuple(self.cells.values[name][place] for place in self.cells.places(piece, name))
-            for name in self.cells.narrow(piece)
-            if name in case
-        }
+        told = [self.inputs[name] for name in self.cells.narrow(piece) if name in case]
+        because = tuple(in_cells(piece, one, self.cells) for one in told)
         return Counterexample(claim.node.name, self.name, claim.shows(), case, because)
 
 
@@ -160,8 +167,3 @@ class _Sample:
 
     def __iter__(self) -> Iterator[tuple[Claim, int]]:
         return iter(self._kept)
-
-
-def _listed(values: tuple[Value | None, ...]) -> str:
-    said = [str(value).lower() if isinstance(value, bool) else f"{value}" for value in values]
-    return " or ".join(said) if len(said) <= 4 else f"{said[0]} or one of {len(said) - 1} more"

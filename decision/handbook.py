@@ -23,6 +23,7 @@ from decision.rule_folder import RuleFolder
 __all__ = ["HANDBOOK", "handbook_differs", "handbook_text", "write_handbook"]
 
 HANDBOOK = "HANDBOOK.md"
+SHOWN = 200  # lines of difference
 
 
 def handbook_text(folder: RuleFolder) -> str:
@@ -39,11 +40,13 @@ def write_handbook(path: Path, folder: RuleFolder) -> None:
 
 
 def handbook_differs(path: Path, folder: RuleFolder) -> str:
-    """Where a written handbook differs from its folder, as a unified difference; empty when it does not."""
+    """Where a written handbook differs from its folder: the first lines of it, or nothing when it does not."""
     written = path.read_text(encoding="utf-8") if path.is_file() else ""
     names = (f"{path.name} (written)", f"{path.name} (generated)")
-    lines = difflib.unified_diff(written.splitlines(), handbook_text(folder).splitlines(), *names, lineterm="")
-    return "\n".join(lines)
+    wanted = handbook_text(folder)
+    lines = [*difflib.unified_diff(written.splitlines(), wanted.splitlines(), *names, lineterm="")]
+    more = [f"... and {len(lines) - SHOWN} lines more"] if len(lines) > SHOWN else []
+    return "\n".join([*lines[:SHOWN], *more])
 
 
 def _opening(folder: RuleFolder) -> Iterable[str]:

@@ -76,13 +76,17 @@ def rule_links(rules: Iterable[Rule]) -> str:
 def _parting(node: DecisionNode) -> tuple[str, Mapping[str, str]]:
     """By what the rules of a decision are parted: the key of their conclusion, and its values with their words."""
     if node.hit_policy == "priority":
-        return node.concludes, dict(reversed(node.answers.items()))
+        return node.concludes, _turned(node.answers)
     if node.hit_policy == "unique":
         return "", {name: spoken(name) for name in node.quantities}
     for name, one in node.fields.items():
         if one["one_of"]:
-            return name, dict(reversed(one["one_of"].items())) if name == RISING else one["one_of"]
+            return name, _turned(one["one_of"]) if name == RISING else one["one_of"]
     return "", {"": ""}
+
+
+def _turned(words: Mapping[str, str]) -> Mapping[str, str]:
+    return {code: words[code] for code in reversed([*words])}
 
 
 def _concludes(rule: Rule, key: str, answer: str) -> bool:
@@ -98,7 +102,7 @@ def _opening(node: DecisionNode, folder: RuleFolder) -> Iterable[str]:
     yield f"Decision `{node.name}`, asked {' and '.join(node.moments)} the freeze, {count}. {_HOW[node.hit_policy]}"
     if node.given:
         asked = [plain(in_words(Among(name, codes), inputs[name])) for name, codes in node.given.items()]
-        yield f"It is asked only when {', and '.join(asked)}."
+        yield f"It is asked only with these answers before it. {'. '.join(one[0].upper() + one[1:] for one in asked)}."
     if not node.answers:
         return
     yield "From the most permissive answer to the most cautious:"

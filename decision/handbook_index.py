@@ -63,8 +63,8 @@ def certainties(folder: RuleFolder) -> dict[str, list[Rule]]:
 def percent(part: int, whole: int) -> str:
     """A share, rounded to one in a hundred.
 
-    >>> percent(1, 3), percent(0, 0)
-    ('33 %', '0 %')
+    >>> percent(1, 3), percent(1, 1), percent(0, 0)
+    ('33 %', '100 %', '0 %')
     """
     return f"{figure(round(100 * part / max(whole, 1)))} %"
 
@@ -91,7 +91,7 @@ def _by_fact(folder: RuleFolder) -> Iterable[str]:
             asking[test.input].append(rule)
     yield (
         "One tick answers every fact of a check list: checked, none of these. A fact that may be presumed is taken as "
-        "written here when nobody states it; every answer then names it. Nothing else is ever taken for granted."
+        "written here when nobody states it, and every answer then names it. No other fact is taken for granted."
     )
     for about, title in _ABOUT.items():
         some = [one for one in inputs if one.about == about]

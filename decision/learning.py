@@ -8,18 +8,15 @@ more is stated.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
-
 from decision.answer_boxes import AnswerBoxes, Hit, Ladder
 from decision.box_cover import gaps
-from decision.examination import Check, Counterexample
+from decision.examination import CASES_SHOWN, Check, Counterexample
 from decision.rule_book import RuleBook
 from decision.witness import FullCase, Witness
 
 __all__ = ["LEARNING", "learned"]
 
-LEARNING = "learning more stays in range"
+LEARNING = "learning more"
 CASES = 120
 STEPS = (0.3, 0.6, 0.85, 1.0)  # shares of a case that are stated, one after another
 SHELF = ("equipment", "operator")  # never unsettle a verdict, so they are stated from the start or not at all
@@ -28,20 +25,21 @@ SHELF = ("equipment", "operator")  # never unsettle a verdict, so they are state
 def learned(book: RuleBook, answers: AnswerBoxes, ladder: Ladder, witness: Witness) -> Check:
     """Hold the engine to the range of a ladder over cases of which more and more is stated."""
     told = _Told(book, witness, ladder)
-    before, found = witness.asked, []
+    before, cases, found = witness.asked, 0, []
     hits = [hit for hit in ladder.hits if hit.boxes]
     for number in range(CASES if hits else 0):
         case = _decided_by(witness.chance.choice(hits), answers, ladder, witness)
         if case is not None:
+            cases += 1
             found += told.over(case, presumptions_learned=number % 2 == 0)
-    return Check(LEARNING, CASES, replayed=witness.asked - before, counterexamples=tuple(found[:5]))
+    return Check(LEARNING, cases, False, replayed=witness.asked - before, counterexamples=tuple(found[:CASES_SHOWN]))
 
 
 def _decided_by(hit: Hit, answers: AnswerBoxes, ladder: Ladder, witness: Witness) -> FullCase | None:
     """A case in which nothing is more cautious than a rule, where there is one."""
     box = witness.chance.choice(hit.boxes)
     higher = [one for one, _ in ladder.from_rank(hit.rank + 1)]
-    return witness.case_in(next(gaps(answers.boxes.cells.rows, box, higher), box))
+    return witness.case_in(next(gaps(answers.boxes.cells.rows, box, higher), box), ladder.node.moments[0])
 
 
 class _Told:
@@ -71,8 +69,14 @@ class _Told:
         return []
 
     def _ranges(self, stated: FullCase, *, with_presumptions: bool) -> dict[str, tuple[int, int]]:
-        answer = self._witness.answer(stated)["suitability"]
-        found = {"without presumptions": answer["without_presumptions"]}
+        moment = self._ladder.node.moments[0]
+        answer = self._witness.answer(stated, moment)
+        found = {}
+        if moment == "before":
+            answer = answer["suitability"]
+            found["without presumptions"] = answer["without_presumptions"]
+        else:
+            answer = answer["review"]
         if with_presumptions:
             found["given the presumptions"] = answer
         rank = self._ladder.node.rank
@@ -80,5 +84,4 @@ class _Told:
 
     def _counterexample(self, stated: FullCase, kind: str) -> Counterexample:
         shows = f"the range {kind} grew when more was stated."
-        because: dict[str, Sequence[Any]] = {name: (value,) for name, value in stated.items()}
-        return Counterexample(self._ladder.node.name, LEARNING, shows, stated, because)  # type: ignore[arg-type]
+        return Counterexample(self._ladder.node.name, LEARNING, shows, stated, ())

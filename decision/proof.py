@@ -9,7 +9,7 @@ clinically right cannot be proved.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from decision.answer_boxes import AnswerBoxes
@@ -17,15 +17,17 @@ from decision.coverage import answered, apart, must_answer, quantities_given
 from decision.decision_node import DecisionNode
 from decision.direction import steady
 from decision.examination import Check, Counterexample, examine
-from decision.learning import learned
+from decision.learning import LEARNING, learned
 from decision.rule_book import RuleBook
 from decision.rule_boxes import RuleBoxes
-from decision.single_rules import can_hold, never_asked, never_decide, stand_once
+from decision.single_rules import CAN_HOLD, STAND_ONCE, can_hold, never_asked, never_decide, stand_once
 from decision.witness import Witness
 
-__all__ = ["DecisionProof", "Proof", "prove"]
+__all__ = ["CHECKS", "DecisionProof", "Proof", "prove"]
 
 SEED = 20261124
+ANSWERS, APART, STEADY = "always answers", "no conflict", "cautious direction"
+CHECKS = (ANSWERS, APART, CAN_HOLD, STAND_ONCE, STEADY, LEARNING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +89,9 @@ def prove(book: RuleBook) -> Proof:
     Returns:
         The proof, the same for the same book. It may hold counterexamples.
     """
-    answers = AnswerBoxes(book.folder, RuleBoxes(book.folder))
-    witness = Witness(book, answers, SEED)
-    nodes = [node for node in book.folder.decisions if node.moment == "before"]
+    boxes = RuleBoxes(book.folder)
+    answers, witness = AnswerBoxes(book.folder, boxes), Witness(book, boxes, SEED)
+    nodes = book.folder.decisions
     return Proof(
         decisions=tuple(_proved(node, book, answers, witness) for node in nodes),
         never_decide=tuple(rule.id for node in nodes for rule in never_decide(node, answers)),
@@ -108,21 +110,21 @@ def _proved(node: DecisionNode, book: RuleBook, answers: AnswerBoxes, witness: W
         rules=len(rules),
         boxes=sum(len(boxes.of(rule)) for rule in rules),
         cells=boxes.cells.count(read),
-        free=tuple(name for name in boxes.free() if name in read and boxes.inputs[name].derived),
+        free=tuple(name for name in boxes.free() if name in read),
         checks=tuple(_checks(node, book, answers, witness)),
         seconds=time.perf_counter() - began,
     )
 
 
 def _checks(node: DecisionNode, book: RuleBook, answers: AnswerBoxes, witness: Witness) -> Iterator[Check]:
-    cells = answers.boxes.cells
+    boxes = answers.boxes
     if must_answer(node, answers.ladders):
-        yield examine("answers", answered(node, answers), witness, cells)
+        yield examine(ANSWERS, answered(node, answers), witness, boxes)
     if node.hit_policy == "unique":
-        yield examine("no conflict", apart(node, answers), witness, cells)
+        yield examine(APART, apart(node, answers), witness, boxes)
     yield can_hold(node, answers, witness)
     yield stand_once(node, answers)
     if node.name in answers.ladders:
-        yield examine("cautious direction", steady(answers.ladders[node.name], answers), witness, cells)
+        yield examine(STEADY, steady(answers.ladders[node.name], answers), witness, boxes)
         if node.stands_unsettled_from:
             yield learned(book, answers, answers.ladders[node.name], witness)

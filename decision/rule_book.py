@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, cast
 
 from decision.case import Case, Facts, facts_of, read_case
+from decision.citation import citation
 from decision.conclusion import conclusion_of, worst_status
 from decision.decisions import Decisions, Run
 from decision.engine import ENGINE_VERSION
@@ -53,7 +54,7 @@ class RuleBook:
         self._lesions = LesionAnswers(self._decisions["before"], self._table)
         self._cycles = CycleReviews(self._decisions["during"], self._table)
         self._healing = HealingReviews(self._decisions["after"])
-        self._cited = {key: _citation(one) for key, one in folder.sources.items()}
+        self._cited = {key: citation(one) for key, one in folder.sources.items()}
 
     @property
     def version(self) -> str:
@@ -181,8 +182,3 @@ def _cited_by(runs: Iterable[Run]) -> list[str]:
                 keys.update(rule.evidence.citations)
     return sorted(keys)
 
-
-def _citation(source: Mapping[str, Any]) -> str:
-    year = source["year"] or "no year at hand"
-    doi = f" doi:{source['doi']}" if source["doi"] else ""
-    return f"{source['authors']}. {source['title']}. {source['where']}, {year}.{doi}"

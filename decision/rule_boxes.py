@@ -1,8 +1,9 @@
 """Write each rule of a folder as boxes: it holds in a fully stated case exactly when one of them contains the case.
 
-A list of codes is one box; an exception is a box for each of its tests not met. A quantity that derived.py states in
-ways is followed to the inputs it is computed from. One that is computed with numbers is taken as free of them, so that
-more cases are looked at than there are; what is then found counts only when a real case shows it.
+A list of codes is one box; an exception is a box for each of its tests not met. What derived.py states in ways, and
+the numbers that a plan settles, are followed to the inputs they rest on. A quantity that is computed with numbers is
+taken as free of them, so that more cases are looked at than there are; what is then found counts only when a real case
+shows it.
 """
 
 from __future__ import annotations
@@ -11,13 +12,17 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from decision.box_cover import gaps
 from decision.cells import Cells
-from decision.derived import Ways, ways_of
+from decision.decision_node import DecisionNode
+from decision.derived import ALWAYS_KNOWN, Ways, ways_of
+from decision.moments import known_beforehand
 from decision.rule import Rule
-from decision.rule_folder import RuleFolder, readable_inputs
+from decision.rule_folder import RuleFolder, all_inputs
 from decision.unary_test import Among, Interval, Truth, UnaryTest, met, opposite
-from decision.vocabulary import Input
+from decision.vocabulary import Input, Value
 
 __all__ = ["RuleBoxes"]
+
+APPLICATOR = "applicator_used"  # stated in a review; before it the ladder of methods answers
 
 
 class RuleBoxes:
@@ -25,92 +30,102 @@ class RuleBoxes:
 
     def __init__(self, folder: RuleFolder) -> None:
         """Cut the inputs by every test of the folder, and make the boxes of every rule."""
-        self.inputs = _inputs(folder)
-        self._ways = {name: ways for name in self.inputs if (ways := _known_ways(name, self.inputs)) is not None}
-        rules = [rule for listed in folder.rules.values() for rule in listed]
-        tests = [test for rule in rules for test in rule.tests]
+        self.inputs = all_inputs(folder)
+        self._planned = {
+            name: [rule for rule in folder.rules[node.name] if name in rule.conclude]
+            for node in folder.decisions
+            if node.quantities
+            for name in node.as_inputs()
+        }
+        self._ways = {name: ways for name in self.inputs if (ways := _known_ways(name, self.inputs))}
+        cut = {name: one for name, one in self.inputs.items() if name not in self._ways.keys() | self._planned.keys()}
+        rules = [rule for node in folder.decisions for rule in folder.rules[node.name]]
+        asked = [test for rule in rules for test in rule.tests if test.input in cut]
         parents = [test for ways in self._ways.values() for test in _tests_in(ways)]
-        cut = {name: one for name, one in self.inputs.items() if name not in self._ways}
-        self.cells = Cells(cut, [*(test for test in tests if test.input in cut), *parents])
-        self._of = {rule.id: tuple(self._boxes(rule)) for rule in rules}
+        unknown = {name for name, one in cut.items() if one.about in ("derived", "decision")} - ALWAYS_KNOWN
+        self.cells = Cells(cut, [*asked, *parents], unknown)
+        self._of: dict[str, tuple[int, ...]] = {}
+        for node in folder.decisions:  # a plan before the decisions that read its numbers
+            for rule in folder.rules[node.name]:
+                self._of[rule.id] = tuple(self._boxes(rule, node))
 
     def of(self, rule: Rule) -> tuple[int, ...]:
         """The boxes of a rule; none when it can never hold."""
         return self._of[rule.id]
 
     def read_by(self, rules: Iterable[Rule]) -> set[str]:
-        """The inputs that rules read, each followed to those it is computed from where that is exact."""
-        names = set()
-        for test in (test for rule in rules for test in rule.tests):
-            ways = self._ways.get(test.input)
-            names |= {test.input} if ways is None else {one.input for one in _tests_in(ways)}
-        return names
+        """The inputs on which rules depend."""
+        return {name for rule in rules for box in self.of(rule) for name in self.cells.narrow(box)}
 
     def free(self) -> list[str]:
-        """The quantities and answers that are taken as free of what they are computed from."""
-        return [name for name in self.cells.values if self.inputs[name].about in ("derived", "decision")]
+        """The derived quantities that are taken as free of what they are computed from."""
+        return [name for name in self.cells.values if self.inputs[name].derived]
 
-    def free_of(self, name: str) -> list[str]:
-        """What is taken as free and may move when an input moves."""
-        return [
-            free for free in self.free() if self.inputs[free].about == "decision" or name in self.inputs[free].parents
-        ]
-
-    def _boxes(self, rule: Rule) -> list[int]:
-        held = self._all_of(rule.when)
+    def _boxes(self, rule: Rule, node: DecisionNode) -> list[int]:
+        held = self._all_of(rule.when, node)
         if not rule.unless:
             return held
-        let_go = [box for test in rule.unless for part in opposite(test) for box in self._meeting(part)]
+        let_go = [box for test in rule.unless for part in opposite(test) for box in self._meeting(part, node)]
         return list(self._shared(held, let_go))
 
-    def _all_of(self, tests: Sequence[UnaryTest]) -> list[int]:
+    def _all_of(self, tests: Sequence[UnaryTest], node: DecisionNode) -> list[int]:
         boxes = [self.cells.whole]
         for test in tests:
-            boxes = list(self._shared(boxes, self._meeting(test)))
+            boxes = list(self._shared(boxes, self._meeting(test, node)))
         return boxes
 
     def _shared(self, some: Iterable[int], others: Sequence[int]) -> Iterator[int]:
-        rows = self.cells.rows
-        return (one & other for one in some for other in others if rows.holds_a_case(one & other))
+        holds = self.cells.rows.holds_a_case
+        return (one & other for one in some for other in others if holds(one & other))
 
-    def _meeting(self, test: UnaryTest) -> list[int]:
-        """The boxes of the cases that meet a test."""
+    def _meeting(self, test: UnaryTest, node: DecisionNode) -> list[int]:
+        """The boxes of the cases that meet a test of a decision."""
+        if test.input in self._planned:
+            giving = [rule for rule in self._planned[test.input] if met(test, float(rule.conclude[test.input]))]
+            return [box for rule in giving for box in self._at_moment(self.of(rule), node)]
         ways = self._ways.get(test.input)
         if ways is None:
             return [self.cells.box(test)]
         if isinstance(test, Truth):
-            true = self._in_ways(ways[True])
+            true = self._in_ways(ways[True], node)
             return true if test.value else list(gaps(self.cells.rows, self.cells.whole, true))
-        return [box for value, stated in ways.items() if met(test, value) for box in self._in_ways(stated)]
+        return [box for value, stated in ways.items() if met(test, value) for box in self._in_ways(stated, node)]
 
-    def _in_ways(self, ways: Ways) -> list[int]:
-        return [box for way in ways for box in self._all_of(_tests_of(way))]
+    def _in_ways(self, ways: Ways, node: DecisionNode) -> list[int]:
+        return [box for way in ways for box in self._all_of(_tests_of(way), node)]
+
+    def _at_moment(self, boxes: Iterable[int], node: DecisionNode) -> Iterator[int]:
+        """Boxes of a plan as a review reads them: permission is taken for granted, the applicator is stated."""
+        if "before" in node.moments or APPLICATOR not in self.inputs:
+            yield from boxes
+            return
+        for code in self.inputs[APPLICATOR].allowed:
+            taken = known_beforehand(node.moments[0], {APPLICATOR: code})
+            known = {name: value for name, value in taken.items() if name in self.cells.values}
+            stated = self.cells.box(Among(APPLICATOR, (code,)))
+            yield from (self.cells.freed(box, known) & stated for box in boxes if self._allows(box, known))
+
+    def _allows(self, box: int, known: Mapping[str, Value]) -> bool:
+        return all(self.cells.place_of(name, value) in self.cells.places(box, name) for name, value in known.items())
 
 
-def _inputs(folder: RuleFolder) -> dict[str, Input]:
-    """Every input that a rule may ask about: those of the vocabulary, and what earlier decisions answer."""
-    nodes = {node.name: node for node in folder.decisions}
-    inputs = dict(folder.vocabulary.inputs)
-    for node in folder.decisions:
-        inputs.update(readable_inputs(node, folder.vocabulary, nodes))
-    return inputs
-
-
-def _known_ways(name: str, inputs: Mapping[str, Input]) -> Mapping[object, Ways] | None:
+def _known_ways(name: str, inputs: Mapping[str, Input]) -> Mapping[Value, Ways] | None:
     """The ways of a derived quantity, where the vocabulary holds everything they ask."""
     ways = ways_of(name) if inputs[name].derived else None
     if ways is None or any(test.input not in inputs for test in _tests_in(ways)):
         return None
-    return {**ways}
+    return ways
 
 
-def _tests_in(ways: Mapping[object, Ways]) -> list[UnaryTest]:
+def _tests_in(ways: Mapping[Value, Ways]) -> list[UnaryTest]:
     return [test for stated in ways.values() for way in stated for test in _tests_of(way)]
 
 
 def _tests_of(way: Mapping[str, frozenset[str] | tuple[float, float]]) -> list[UnaryTest]:
     """What one way asks, as tests."""
     return [
-        Interval(name, *allowed, high_included=False) if isinstance(allowed, tuple) else Among(name, tuple(sorted(allowed)))
+        Among(name, tuple(sorted(allowed)))
+        if isinstance(allowed, frozenset)
+        else Interval(name, *allowed, high_included=False)
         for name, allowed in way.items()
     ]

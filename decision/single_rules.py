@@ -5,34 +5,38 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 
-from decision.answer_boxes import AnswerBoxes
+from decision.answer_boxes import AnswerBoxes, Hit, Ladder
 from decision.box_cover import gaps
 from decision.decision_node import DecisionNode
 from decision.examination import Check, Counterexample
 from decision.rule import Rule
-from decision.witness import Witness
+from decision.witness import FullCase, Witness
 
-__all__ = ["can_hold", "never_asked", "never_decide", "stand_once"]
+__all__ = ["CAN_HOLD", "STAND_ONCE", "can_hold", "never_asked", "never_decide", "stand_once"]
+
+CAN_HOLD, STAND_ONCE = "can hold", "stands once"
+
+PARTS_TRIED = 200  # sub-boxes in which a case is looked for where a rule holds and is asked
 
 
 def can_hold(node: DecisionNode, answers: AnswerBoxes, witness: Witness) -> Check:
     """Each rule holds in some case, and in one of them the production engine says so too."""
-    before, never, unshown, differing = witness.asked, [], 0, []
-    rules = answers.rules[node.name]
-    for rule in rules:
+    before, moment = witness.asked, node.moments[0]
+    never, unshown, differing = [], 0, []
+    for rule in answers.rules[node.name]:
         if not answers.boxes.of(rule):
-            never.append(Counterexample(node.name, "can hold", f"{rule.name} can never hold.", {}, {}))
+            never.append(Counterexample(node.name, CAN_HOLD, f"{rule.name} can never hold.", {}, ()))
             continue
-        part = next(_asked(node, rule, answers), None)
-        case = None if part is None else witness.case_in(part)
-        if part is not None and case is None:
-            unshown += 1
-        elif case is not None and rule.id not in witness.hear(case).holding:
+        case = _case_of(rule, node, answers, witness)
+        if case is None:
+            unshown += any(True for _ in _asked(node, rule, answers))
+        elif rule.id not in witness.hear(case, moment).holding:
             differing.append(f"{rule.id} should hold in {case}.")
+    many = len(answers.rules[node.name])
     return Check(
-        "can hold",
-        claims=len(rules),
-        pieces=len(rules),
+        CAN_HOLD,
+        claims=many,
+        pieces=many,
         replayed=witness.asked - before,
         counterexamples=tuple(never),
         unshown=unshown,
@@ -49,25 +53,24 @@ def stand_once(node: DecisionNode, answers: AnswerBoxes) -> Check:
         pairs += 1
         if answers.boxes.of(one) and _within(one, other, answers) and _within(other, one, answers):
             shows = f"{one.name} and {other.name} hold in the same cases and conclude the same."
-            found.append(Counterexample(node.name, "no duplicate", shows, {}, {}))
-    return Check("no duplicate", claims=pairs, counterexamples=tuple(found))
+            found.append(Counterexample(node.name, STAND_ONCE, shows, {}, ()))
+    return Check(STAND_ONCE, claims=pairs, counterexamples=tuple(found))
 
 
 def never_decide(node: DecisionNode, answers: AnswerBoxes) -> list[Rule]:
-    """The rules that bring a ladder an answer and beside which a more cautious one always holds."""
+    """The rules that bring a ladder an answer but never decide it.
+
+    Something more cautious always holds beside them, or nothing ever gives the permission that they raise.
+    """
     if node.name not in answers.ladders:
         return []
-    ladder, rows = answers.ladders[node.name], answers.boxes.cells.rows
-    found = []
-    for hit in ladder.hits:
-        higher = [box for box, _ in ladder.from_rank(hit.rank + 1)]
-        parts = (part for box in hit.boxes for part in answers.asked(node, box))
-        asked = next(parts, None)
-        if asked is None:
-            continue
-        if all(next(gaps(rows, part, higher), None) is None for part in itertools.chain([asked], parts)):
-            found.append(hit.rule)
-    return found
+    ladder = answers.ladders[node.name]
+    elsewhere = {rule.id for rule in never_asked(node, answers)}
+    return [
+        hit.rule
+        for hit in ladder.hits
+        if answers.boxes.of(hit.rule) and hit.rule.id not in elsewhere and not _decides(hit, ladder, answers)
+    ]
 
 
 def never_asked(node: DecisionNode, answers: AnswerBoxes) -> list[Rule]:
@@ -77,6 +80,24 @@ def never_asked(node: DecisionNode, answers: AnswerBoxes) -> list[Rule]:
         for rule in answers.rules[node.name]
         if answers.boxes.of(rule) and next(_asked(node, rule, answers), None) is None
     ]
+
+
+def _decides(hit: Hit, ladder: Ladder, answers: AnswerBoxes) -> bool:
+    """Whether in some case nothing more cautious holds beside a rule that counts there."""
+    higher = [box for box, _ in ladder.from_rank(hit.rank + 1)]
+    parts = (part for box in hit.boxes for part in answers.asked(ladder.node, box))
+    return any(next(gaps(answers.boxes.cells.rows, part, higher), None) is not None for part in parts)
+
+
+def _case_of(rule: Rule, node: DecisionNode, answers: AnswerBoxes, witness: Witness) -> FullCase | None:
+    """A case in which a rule holds and its decision is asked, if one is found."""
+    parts: Iterator[int] = _asked(node, rule, answers)
+    if any(answers.boxes.inputs[test.input].derived for test in rule.tests):
+        listed = list(parts)
+        witness.chance.shuffle(listed)
+        parts = iter(listed)
+    cases = (witness.case_in(part, node.moments[0]) for part in itertools.islice(parts, PARTS_TRIED))
+    return next((case for case in cases if case is not None), None)
 
 
 def _asked(node: DecisionNode, rule: Rule, answers: AnswerBoxes) -> Iterator[int]:

@@ -143,11 +143,17 @@ def in_words(test: UnaryTest, about: Input) -> str:
         return f"{about.label}: {'yes' if test.value else 'no'}"
     if isinstance(test, Among):
         named = [about.allowed.get(code, code) for code in test.codes]
-        if len(named) == 1:
-            return f"{about.label} is {'' if test.inside else 'not '}{named[0]}"
-        listed = "; ".join(named)
-        return f"{about.label} is {'one of' if test.inside else 'none of'}: {listed}"
+        return f"{about.label}: {_either(named) if test.inside else _none_of(named)}"
     return f"{about.label} is {_limits_in_words(test, about.unit or '')}"
+
+
+def _either(named: list[str]) -> str:
+    """Alternatives; a semicolon parts them, since their words may hold commas."""
+    return named[0] if len(named) == 1 else f"{'; '.join(named[:-1])}; or {named[-1]}"
+
+
+def _none_of(named: list[str]) -> str:
+    return f"not {named[0]}" if len(named) == 1 else f"none of: {'; '.join(named)}"
 
 
 def _limits_in_words(test: Interval, unit: str) -> str:

@@ -42,11 +42,14 @@ class Input:
     presumed: Value | None = None
     presumed_because: str = ""
     risk: Any = "none"
+    named: str = ""
     parents: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def label(self) -> str:
-        """The name as a reader says it: words, without the unit."""
+        """The name as a reader says it: words, without the unit; the vocabulary may give better ones."""
+        if self.named:
+            return self.named
         name = self.name
         for suffix in _UNIT_SUFFIXES:
             name = name.removesuffix(suffix)
@@ -130,6 +133,7 @@ class _InputShape(_Closed):
     about: Literal["patient", "lesion", "equipment", "operator", "cycle", "healing", "derived"]
     type: Literal["code", "boolean", "number", "numbers"]
     question: str = Field(min_length=8)
+    label: str = ""
     unit: str | None = None
     range: list[float] | None = Field(default=None, min_length=2, max_length=2)
     allowed: dict[str, str] = Field(default_factory=dict)
@@ -167,6 +171,7 @@ def _input(name: str, one: _InputShape) -> Input:
         presumed=presumed,
         presumed_because=one.presume.because if one.presume else "",
         risk=one.risk,
+        named=one.label,
         parents=one.parents,
     )
 

@@ -36,7 +36,7 @@ def small_files() -> dict[str, Any]:
         **_decisions(),
         **_rules(),
     }
-    return json.loads(json.dumps(files))  # nothing in it is shared: a test changes one place
+    return json.loads(json.dumps(files))  # no part stands in two places: a test changes one
 
 
 def write(folder: Path, files: Mapping[str, Any]) -> Path:

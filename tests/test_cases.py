@@ -1,7 +1,9 @@
 """Whole patients through the shipped rules: the routine ones can be treated, the traps cannot.
 
 Each file under tests/cases has a title, what it is about, the case, and what is expected of each lesion: the verdict
-(one, or one of several; null for none), whether it is settled, and where it matters the applicator.
+(one, or one of several; null for none), whether it is settled, and where it matters the applicator. A published case
+has the publication too, what it reported, which facts were filled in, and why that verdict: several verdicts say how
+far either way still passes, for to refuse what was treated well is as wrong as to freeze what was refused.
 """
 
 from __future__ import annotations
@@ -15,13 +17,17 @@ from decision import load_rule_book
 from decision.strict_yaml import read_yaml
 
 CASES = Path(__file__).parent / "cases"
-FILES = sorted(CASES.rglob("*.yaml"))
+FILES = sorted(path for path in CASES.rglob("*.yaml") if not path.is_relative_to(CASES / "visits"))  # test_visits.py
 ROUTINE = [path for path in FILES if path.is_relative_to(CASES / "routine")]
 TRAPS = [path for path in FILES if path.is_relative_to(CASES / "traps")]
 DEMO = [path for path in FILES if path.is_relative_to(CASES / "demo")]
+PUBLISHED = [path for path in FILES if path.is_relative_to(CASES / "published")]
 TODAY = datetime.date(2026, 11, 24)
 PERMISSIONS = ("suitable", "suitable_with_care")
 FIELDS = {"lesion_id", "verdict", "settled", "method"}
+ADDED = ("ruled_out (general_health)", "ruled_out (lesion_signs)", "equipment", "operator")
+PARTS = ["title", "about", "case", "expect"]
+PARTS_OF_PUBLISHED = ["title", "about", "citation", "reported", "filled_in", "case", "expect", "because"]
 
 
 @pytest.fixture(scope="module")
@@ -79,7 +85,7 @@ def test_a_case_is_answered_as_its_author_expects(book, path):
 def test_a_case_file_says_what_it_is_and_what_is_expected(path):
     content = read(path)
 
-    assert list(content) == ["title", "about", "case", "expect"]
+    assert list(content) == (PARTS_OF_PUBLISHED if path in PUBLISHED else PARTS)
     assert all({"lesion_id", "verdict", "settled"} <= set(one) <= FIELDS for one in content["expect"])
 
 
@@ -104,6 +110,25 @@ def test_a_trap_is_never_frozen(book, path):
 @pytest.mark.parametrize("path", TRAPS, ids=of)
 def test_a_trap_says_what_to_do_instead(book, path):
     assert [lesion["lesion_id"] for lesion in lesions_of(book, path) if not lesion["alternatives"]] == []
+
+
+@pytest.mark.parametrize("path", PUBLISHED, ids=of)
+def test_a_published_case_names_its_source_and_every_fact_that_it_adds(book, path):
+    content = read(path)
+    stated = [*content["case"]["patient"], *content["case"]["lesions"][0]]
+
+    assert content["citation"] in book.folder.sources
+    assert set(content["filled_in"]) <= {*stated, *ADDED}
+    assert content["because"].strip().endswith(".")
+
+
+def test_published_cases_hold_the_book_from_both_sides():
+    expected = [one["verdict"] for path in PUBLISHED for one in read(path)["expect"]]
+    several = [{*one} if isinstance(one, list) else {one} for one in expected]
+
+    assert len(PUBLISHED) >= 25
+    assert sum(one <= set(PERMISSIONS) for one in several) >= 10  # a drift to refusal fails
+    assert sum(not one & set(PERMISSIONS) for one in several) >= 10  # a drift to permission fails
 
 
 def test_there_are_six_routine_presentations_and_six_traps_at_least():

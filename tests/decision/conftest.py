@@ -32,13 +32,13 @@ CASES = Path(__file__).parents[1] / "cases"
 
 
 @pytest.fixture(scope="session")
-def presentations(shipped_book: RuleBook) -> list[dict[str, Any]]:
-    """What the shipped cases state of their first lesion, ticks included: facts that belong together."""
-    found = []
+def presentations(shipped_book: RuleBook) -> dict[str, dict[str, Any]]:
+    """What each shipped case states of its first lesion, ticks included: facts that belong together."""
+    found = {}
     for path in sorted(CASES.glob("*/*.yaml")):
         document, _ = read_yaml(path.read_text(encoding="utf-8"), file=path.name)
         case = shipped_book.read(document.data["case"], today=datetime.date(2026, 11, 24))
-        found.append({**case.stated, **case.lesions[0].stated})
+        found[f"{path.parent.name}/{path.stem}"] = {**case.stated, **case.lesions[0].stated}
     return found
 
 

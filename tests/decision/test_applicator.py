@@ -38,3 +38,11 @@ def test_no_size_is_wanted_where_the_width_is_not_stated():
 )
 def test_the_smallest_size_at_hand_that_fits_is_taken(sizes, fits):
     assert fitting({"low": 5.5, "high": 8.0}, sizes) == fits
+
+
+def test_a_foam_tip_beyond_the_freeze_model_is_not_wanted():
+    assert wanted_diameter_mm("foam_tip", {"base_width_mm": 6.0}) == {"low": 6.0, "high": 7.0}
+
+
+def test_a_bore_beyond_the_widest_is_not_wanted():
+    assert wanted_diameter_mm("cone", {"base_width_mm": 38.0}) == {"low": 39.5, "high": 40.0}

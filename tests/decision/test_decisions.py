@@ -143,7 +143,7 @@ def book(request) -> RuleBook:
 def drawn(book, request):
     """Draws facts about the patient, the lesion and so on; of the shipped book, mostly facts that belong together."""
     shipped = book is request.getfixturevalue("shipped_book")
-    starts = request.getfixturevalue("presentations") if shipped else [{}]
+    starts = request.getfixturevalue("presentations").values() if shipped else ()
 
     def draw(data, *about):
         free = data.draw(stated_facts(book.folder, *about))

@@ -85,3 +85,19 @@ def test_what_is_computed_is_told_where_it_differs():
     assert found[0].endswith("age: 3 years (so sampled: no) | applies |")
     assert found[1] == "| sampled | as in the first, but site: lip (so sampled: yes) | does not apply |"
     assert found[2] == "| older | as in the first, but age: 4 years | applies |"
+
+
+def test_words_of_which_something_else_is_computed_do_not_share_a_line():
+    found = rows(
+        first(nature="benign"),
+        like_the_first("a cyst", "fails", {"nature": "benign"}, site="lip"),
+        like_the_first("a melanoma", "fails", {"nature": "malignant"}, site="ear"),
+    )
+
+    assert [row.split(" | ")[0] for row in found[1:]] == ["| a cyst", "| a melanoma"]
+
+
+def test_two_facts_are_told_in_full():
+    found = rows(example("both", species="dog", site="lip"), example("a cat", "fails", species="cat", site="lip"))
+
+    assert found[1] == "| a cat | species: cat; site: lip | does not apply |"

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from decision.handbook import handbook_differs, handbook_text, write_handbook
+from decision.handbook import SHOWN, handbook_differs, handbook_text, write_handbook
 from decision.rule_folder import read_rule_folder
 from decision.rule_page import rule_anchor
 from tests.small_folder import rule, small_files, write
@@ -73,14 +73,26 @@ def test_statements_stand_from_the_most_urgent_down(text):
     assert re.findall(r"^### .*</a>(.+)$", part(text, "cautions"), re.M) == ["Critical", "Warning", "For information"]
 
 
-def test_within_an_answer_rules_stand_by_the_alphabet(tmp_path):
+def test_within_an_answer_rules_stand_by_the_alphabet_of_their_titles(tmp_path):
     files = small_files()
-    for name, title in (("watch_the_ear", "Watch the ear, always"), ("a_later_one", "leave the ear alone")):
+    for name, title in (("watch_the_ear", "leave the ear alone"), ("a_later_one", "Watch the ear, always")):
         files[f"suitability/{name}.yaml"] = {**files["suitability/watch_the_ear.yaml"], "title": title}
 
     text = handbook_text(read_rule_folder(write(tmp_path / "rules", files)))
 
-    assert text.index('id="suitability-a-later-one"') < text.index('id="suitability-watch-the-ear"')
+    assert text.index('id="suitability-watch-the-ear"') < text.index('id="suitability-a-later-one"')
+
+
+def test_chapters_stand_in_the_order_of_the_moments_of_the_job(tmp_path):
+    files = small_files()
+    files["cautions/decision.yaml"]["moments"] = ["after"]
+    files["suitability/decision.yaml"]["moments"] = ["before", "during"]
+
+    text = handbook_text(read_rule_folder(write(tmp_path / "rules", files)))
+
+    assert re.findall(r'^## <a id="([^"]+)', text, re.M)[2:-4][-1] == "cautions"
+    assert "Decision `suitability`, asked before and during the freeze, " in text
+    assert "**After the freeze**" in part(text, "contents")
 
 
 def test_a_ladder_is_printed_from_the_most_permissive_answer_to_the_most_cautious(text):
@@ -94,20 +106,19 @@ def test_a_ladder_names_the_statements_of_other_chapters_that_raise_it(text):
 
 
 def test_an_answer_that_only_a_statement_brings_has_its_place_in_the_ladder(tmp_path):
-    folder = changed(
-        tmp_path, "cautions/take_care_at_the_eye.yaml", lambda one: one["conclude"].update(raises_to="sample_first")
-    )
-    files = {name: rules for name, rules in folder.rules.items() if name != "suitability"}
-    only = [one for one in folder.rules["suitability"] if one.conclude["verdict"] != "sample_first"]
-    folder.rules.update({**files, "suitability": tuple(only)})  # type: ignore[attr-defined]
+    files = small_files()
+    del files["suitability/watch_the_ear.yaml"]
+    files["cautions/take_care_at_the_eye.yaml"]["conclude"]["raises_to"] = "watch"
 
-    assert "take care at the eye" in part(handbook_text(folder), "group-suitability-sample-first", end="\n#")
+    text = handbook_text(read_rule_folder(write(tmp_path / "rules", files)))
+
+    assert "take care at the eye" in part(text, "group-suitability-watch", end="\n#")
 
 
 def test_a_decision_says_when_it_is_asked(text):
     said = part(text, "plan")
 
-    assert "asked only when suitability is one of: may be frozen; may be frozen, with care, and method is" in said
+    assert "Suitability: may be frozen; or may be frozen, with care. Method: a cone" in said
 
 
 def test_the_contents_lead_to_every_decision_with_its_number_of_rules(text, small_folder):
@@ -154,9 +165,7 @@ def test_the_index_by_fact_names_no_rule_that_does_not_ask(text, small_folder):
 
 
 def test_a_fact_that_no_rule_asks_about_is_listed_as_such(text):
-    assert "No rule asks about it." in part(
-        text, "fact-weight-kg" if "fact-weight-kg" in text else "fact-age-years", "<a"
-    )
+    assert "No rule asks about it." in part(text, "fact-age-years", end="<a id=")
 
 
 def test_a_computed_fact_says_what_it_is_computed_from(text):
@@ -188,6 +197,16 @@ def test_the_index_by_certainty_counts_and_lists(tmp_path):
     share = round(100 * (count - 1) / count)
     assert f"| very low | {count - 1} | {share} % | {count - 1} |" in index
     assert LINK.findall(part(index, "certainty-low", end="\n#")) == ["suitability-watch-the-ear"]
+
+
+def test_decisions_stand_from_the_thinnest_evidence_up(tmp_path):
+    folder = changed(tmp_path, "suitability/watch_the_ear.yaml", lambda one: one["evidence"].update(certainty="low"))
+
+    shares = re.findall(r"^\| \[(.+?)\]\(.+ (\d+) % \|$", part(handbook_text(folder), "by-certainty"), re.M)
+
+    count = len(folder.rules["suitability"])
+    assert shares[-1] == ("suitability", str(round(100 * (count - 1) / count)))
+    assert {share for _, share in shares[:-1]} == {"100"}
 
 
 def test_what_rests_on_no_source_is_listed_in_full(text, small_folder):
@@ -222,6 +241,13 @@ def test_a_changed_rule_shows_as_a_difference_of_its_own_lines(tmp_path, small_f
 
 def test_a_handbook_that_is_not_there_differs(tmp_path, small_folder):
     assert handbook_differs(tmp_path / "HANDBOOK.md", small_folder).startswith("--- HANDBOOK.md (written)")
+
+
+def test_a_long_difference_is_cut_and_says_so(tmp_path, small_folder):
+    lines = handbook_differs(tmp_path / "HANDBOOK.md", small_folder).splitlines()
+
+    assert len(lines) == SHOWN + 1
+    assert re.fullmatch(r"\.\.\. and [1-9][0-9]* lines more", lines[-1])
 
 
 def test_a_new_rule_is_in_the_handbook_without_more_ado(tmp_path):

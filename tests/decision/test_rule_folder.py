@@ -204,6 +204,15 @@ def test_an_example_with_an_impossible_value_is_refused(faults_of, value):
     ]
 
 
+@pytest.mark.parametrize("sizes", [5, [], [5, 41], ["wide"], [True]])
+def test_an_example_with_impossible_sizes_is_refused(faults_of, sizes):
+    change = put(CONE, "examples", 0, "case", value={"cone_bores_mm": sizes})
+
+    assert faults_of(change) == [
+        f"rules/{CONE} examples[0].case.cone_bores_mm: the value is not one that this input can have."
+    ]
+
+
 # --- conclusions of the three kinds -----------------------------------------------------------------------
 
 
