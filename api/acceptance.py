@@ -1,10 +1,12 @@
-"""Say whether an Accept header accepts a media type (RFC 9110, 12.5.1)."""
+"""Choose a media type by an Accept header (RFC 9110, 12.5.1)."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
-__all__ = ["accepts"]
+__all__ = ["accepts", "preferred"]
+
+EVERYTHING = ("", "*/*")
 
 
 def accepts(written: str, offered: str) -> bool:
@@ -19,18 +21,38 @@ def accepts(written: str, offered: str) -> bool:
     >>> accepts("*/*, application/json;q=0", "application/json")
     False
     """
-    if written in ("*/*", offered, ""):
-        return True
-    family = offered.partition("/")[0]
+    return preferred(written, (offered,)) is not None
+
+
+def preferred(written: str, offered: Sequence[str]) -> str | None:
+    """The media type that an Accept header gives the most weight to, the first of those it weighs the same.
+
+    Args:
+        written: The header; empty when there is none.
+        offered: Media types without parameters.
+
+    >>> preferred("image/svg+xml, application/json;q=0.5", ("application/json", "image/svg+xml"))
+    'image/svg+xml'
+    >>> preferred("text/*", ("application/json", "image/svg+xml")) is None
+    True
+    """
+    if written in EVERYTHING or written == offered[0]:
+        return offered[0]
     weights: dict[str, float] = {}
     for media_range, weight in _ranges(written.lower()):
         weights[media_range] = max(weight, weights.get(media_range, 0.0))
     if not weights:
-        return True
-    for fitting in (offered, f"{family}/*", "*/*"):
+        return offered[0]
+    best = max(offered, key=lambda one: _weight_of(one, weights))
+    return best if _weight_of(best, weights) > 0 else None
+
+
+def _weight_of(offered: str, weights: dict[str, float]) -> float:
+    """The weight of a media type: that of the most specific range that fits it."""
+    for fitting in (offered, f"{offered.partition('/')[0]}/*", "*/*"):
         if fitting in weights:
-            return weights[fitting] > 0
-    return False
+            return weights[fitting]
+    return 0.0
 
 
 def _ranges(written: str) -> Iterable[tuple[str, float]]:

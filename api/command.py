@@ -1,4 +1,4 @@
-"""The command `thawline`: recommend, check, serve, vocabulary, and the two generated documents.
+"""The command `thawline`: answer a case, ask the freeze table, check, serve, and what is generated.
 
 This module runs a command and turns what can go wrong into an exit code and a readable text on standard error. The
 words and options are read in command_line.py; what is printed is written in terminal.py and its neighbours.
@@ -11,7 +11,7 @@ import sys
 import traceback
 from collections.abc import Callable, Sequence
 
-from api import command_line, commands
+from api import answering, command_line, commands
 from api.exit_codes import CASE, FAULTS, INTERNAL, OK, USAGE, VERSION
 from api.problems import Problem
 from api.settings import UnusableSetting
@@ -50,14 +50,14 @@ def main(written: Sequence[str] | None = None) -> int:
 
 def _run(written: list[str]) -> int:
     early = command_line.early(written)
-    if early.command != "recommend":
+    if early.command not in command_line.MOMENTS:
         arguments = command_line.parser().parse_args(written)
         run: Callable[..., int] = getattr(commands, arguments.command)
         return run(arguments)
     book = load_rule_book(early.rules)
     try:
         arguments = command_line.parser(book.vocabulary).parse_args(written)
-        return commands.recommend(arguments, book)
+        return answering.answer(arguments, book)
     finally:
         book.close()
 

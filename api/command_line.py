@@ -1,4 +1,4 @@
-"""Read the command line. The options of `recommend` that state facts are made from the vocabulary."""
+"""Read the command line. The options that state facts are made from the vocabulary."""
 
 from __future__ import annotations
 
@@ -10,7 +10,15 @@ from api.fact_options import add_fact_options
 from decision.engine import ENGINE_VERSION
 from decision.vocabulary import Vocabulary
 
-__all__ = ["UnusableLine", "early", "parser"]
+__all__ = ["MOMENTS", "UnusableLine", "early", "parser"]
+
+# The commands that take facts, and the moment of the job that each is for.
+MOMENTS = {"recommend": "before", "review-cycle": "during", "review-healing": "after"}
+SAID = {
+    "recommend": "say whether and how to freeze, and why",
+    "review-cycle": "say whether one freeze and thaw was enough, and what to change next time",
+    "review-healing": "say whether it heals as it should, and what to do when",
+}
 
 
 class UnusableLine(Exception):
@@ -29,7 +37,7 @@ def early(written: list[str]) -> argparse.Namespace:
 
 
 def parser(vocabulary: Vocabulary | None = None) -> argparse.ArgumentParser:
-    """The whole command line; with a vocabulary, also its facts as options of `recommend`."""
+    """The whole command line; with a vocabulary, also its facts as options of the commands that take facts."""
     codes = "\n".join(f"  {code}  {meaning}" for code, meaning in MEANINGS.items())
     whole = argparse.ArgumentParser(
         prog="thawline",
@@ -41,15 +49,14 @@ def parser(vocabulary: Vocabulary | None = None) -> argparse.ArgumentParser:
     whole.add_argument("--version", action="version", version=f"thawline {ENGINE_VERSION}")
     whole.add_argument("--rules", type=Path, metavar="FOLDER", help="use the rules in FOLDER, not the shipped ones")
     added = whole.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    recommend = added.add_parser(
-        "recommend",
-        help="say whether and how to freeze, and why",
-        usage="thawline recommend [FILE] [options] [facts, each as --name value; see --help]",
-        allow_abbrev=False,
-    )
-    _add_recommend(recommend)
-    if vocabulary is not None:
-        add_fact_options(recommend, vocabulary)
+    for command, moment in MOMENTS.items():
+        usage = f"thawline {command} [FILE] [options] [facts, each as --name value; see --help]"
+        taking = added.add_parser(command, help=SAID[command], usage=usage, allow_abbrev=False)
+        _add_case(taking)
+        if moment == "before":
+            _add_recommend(taking)
+        if vocabulary is not None:
+            add_fact_options(taking, vocabulary, moment)
     check = added.add_parser("check", help="load a rule folder and try its examples", allow_abbrev=False)
     check.add_argument("folder", nargs="?", type=Path, metavar="FOLDER", help="the rule folder (the shipped one)")
     check.add_argument("--no-mutants", action="store_true", help="do not ask whether the examples notice changes")
@@ -57,22 +64,29 @@ def parser(vocabulary: Vocabulary | None = None) -> argparse.ArgumentParser:
     serve.add_argument("--host", default="127.0.0.1", help="the address to listen at (127.0.0.1)")
     serve.add_argument("--port", type=_port, default=8000, metavar="N", help="the port to listen at (8000)")
     serve.add_argument("--workers", type=_workers, default=1, metavar="N", help="how many processes answer (1)")
-    for name, what in (("schema", "editor schema of rule files"), ("openapi", "OpenAPI document")):
+    for name, what in (
+        ("schema", "editor schema of rule files"),
+        ("handbook", "handbook of the rules"),
+        ("openapi", "OpenAPI document"),
+    ):
         one = added.add_parser(name, help=f"write the {what}, or compare it", allow_abbrev=False)
         one.add_argument("--check", action="store_true", help="compare with what is written; print the difference")
     added.add_parser("vocabulary", help="list what may be stated", allow_abbrev=False)
     return whole
 
 
-def _add_recommend(recommend: argparse.ArgumentParser) -> None:
+def _add_case(taking: argparse.ArgumentParser) -> None:
     said = "a case in YAML or JSON; - for standard input; none: a case of one lesion, from the options and answers"
-    recommend.add_argument("file", nargs="?", metavar="FILE", help=said)
-    recommend.add_argument("--json", action="store_true", help="print the answer as the service would send it")
+    taking.add_argument("file", nargs="?", metavar="FILE", help=said)
+    taking.add_argument("--json", action="store_true", help="print the answer as the service would send it")
+    taking.add_argument("--no-questions", action="store_true", help="ask nothing, even in a terminal")
+    taking.add_argument("--as-of", metavar="DATE", help="the date of the answer, year-month-day (today)")
+    taking.add_argument("--rule-book-version", metavar="VERSION", help="answer by this version and no other")
+
+
+def _add_recommend(recommend: argparse.ArgumentParser) -> None:
     recommend.add_argument("--trace", action="store_true", help="also tell which rules did not apply or are open")
-    recommend.add_argument("--no-questions", action="store_true", help="ask nothing, even in a terminal")
     recommend.add_argument("--lesion", metavar="ID", help="the lesion that the options describe, if there are several")
-    recommend.add_argument("--as-of", metavar="DATE", help="the date of the answer, year-month-day (today)")
-    recommend.add_argument("--rule-book-version", metavar="VERSION", help="answer by this version and no other")
 
 
 def _port(written: str) -> int:

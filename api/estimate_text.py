@@ -8,7 +8,7 @@ from api.input_words import with_unit
 from api.layout import heading, item, paragraph
 from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate
 
-__all__ = ["band_in_words", "show_estimate"]
+__all__ = ["band_in_words", "cycle_in_words", "show_estimate"]
 
 DECIMALS = {"mm": 1, "s": 0}  # no finer than the table is exact
 
@@ -39,17 +39,8 @@ def band_in_words(band: Band | None, unit: str) -> str:
     return f"{low} to {high} {unit} (middle {middle})"
 
 
-def _show_applicator(console: Console, one: ApplicatorEstimate) -> None:
-    size = "" if one["contact_diameter_mm"] is None else f", {with_unit(one['contact_diameter_mm'], 'mm')} across"
-    held = "" if one["contact_s"] is None else f", held {with_unit(one['contact_s'], 's')}"
-    item(console, "-", f"{one['applicator'].replace('_', ' ')}{size}{held}")
-    for cycle in one["by_cycle"]:
-        item(console, "-", _cycle_in_words(cycle), depth=1, style="")
-    if one["refused"] is not None:
-        paragraph(console, f"No estimate: {one['refused']}", depth=1)
-
-
-def _cycle_in_words(cycle: CycleEstimate) -> str:
+def cycle_in_words(cycle: CycleEstimate) -> str:
+    """One cycle of an estimate: every band in one sentence."""
     parts = (
         f"ice to a depth of {band_in_words(cycle['ice_depth_mm'], 'mm')}",
         f"-25 C to a depth of {band_in_words(cycle['depth_minus25_mm'], 'mm')}",
@@ -57,3 +48,13 @@ def _cycle_in_words(cycle: CycleEstimate) -> str:
         f"thaw {band_in_words(cycle['thaw_s'], 's')}",
     )
     return f"cycle {cycle['cycle']}: {'; '.join(parts)}"
+
+
+def _show_applicator(console: Console, one: ApplicatorEstimate) -> None:
+    size = "" if one["contact_diameter_mm"] is None else f", {with_unit(one['contact_diameter_mm'], 'mm')} across"
+    held = "" if one["contact_s"] is None else f", held {with_unit(one['contact_s'], 's')}"
+    item(console, "-", f"{one['applicator'].replace('_', ' ')}{size}{held}")
+    for cycle in one["by_cycle"]:
+        item(console, "-", cycle_in_words(cycle), depth=1, style="")
+    if one["refused"] is not None:
+        paragraph(console, f"No estimate: {one['refused']}", depth=1)

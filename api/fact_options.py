@@ -19,12 +19,12 @@ FACT = "fact:"  # before the name of an input, among the names that argparse ret
 YES_NO = {"yes": True, "no": False, "true": True, "false": False}
 
 
-def add_fact_options(command: argparse.ArgumentParser, vocabulary: Vocabulary) -> None:
-    """Add an option for each input that may be stated, and one for the check lists."""
-    lists = tuple(vocabulary.groups)
+def add_fact_options(command: argparse.ArgumentParser, vocabulary: Vocabulary, moment: str) -> None:
+    """Add an option for each input that may be stated at a moment of the job, and one for the check lists."""
+    lists = tuple(one.name for one in vocabulary.groups.values() if one.about in PARTS[moment])
     said = f"check lists ticked as checked, none of these: {', '.join(lists)}"
     command.add_argument("--ruled-out", nargs="+", default=[], metavar="LIST", choices=lists, help=said)
-    for about in PARTS["before"]:
+    for about in PARTS[moment]:
         block = command.add_argument_group(f"facts about the {about}")
         for one in vocabulary.about(about):
             _add_fact(block, one)

@@ -15,7 +15,8 @@ from rich.text import Text
 
 from api.answers import Answer, UnreadableAnswer, choices_of, read_answer
 from api.input_words import range_in_words
-from decision.recommendation import Question, Recommendation
+from api.standing import part_of, standings
+from decision.recommendation import Question
 from decision.rule_book import RuleBook
 from decision.vocabulary import Group, Input
 
@@ -29,7 +30,13 @@ class Interview:
     """The questions about one case."""
 
     def __init__(
-        self, book: RuleBook, console: Console, today: datetime.date, listen: Callable[[str], str] = input
+        self,
+        book: RuleBook,
+        console: Console,
+        today: datetime.date,
+        listen: Callable[[str], str] = input,
+        *,
+        moment: str = "before",
     ) -> None:
         """Prepare to ask.
 
@@ -38,11 +45,13 @@ class Interview:
             console: Where the questions are printed.
             today: The date of a case that states none.
             listen: Gives the next line that is typed, after printing a prompt.
+            moment: The moment of the job: "before" the freeze, "during" it, "after" it.
         """
         self._book = book
         self._console = console
         self._today = today
         self._listen = listen
+        self._moment = moment
         self._deciding = {node.name for node in book.folder.decisions if node.hit_policy != "collect"}
         self._passed: set[tuple[int, str]] = set()
         self._asked_lists: set[tuple[int, str]] = set()
@@ -56,24 +65,22 @@ class Interview:
         """
         self._say(HOW)
         while True:
-            answer = self._book.recommend(self._book.read(case, today=self._today))
-            asked = self._next(answer)
+            asked = self._next(case)
             if asked is None or not self._ask(case, *asked):
                 return case
 
-    def _next(self, answer: Recommendation) -> tuple[int, str] | None:
+    def _next(self, case: Any) -> tuple[int, str] | None:
         """The lesion and the input to ask about now; the standing of that lesion is printed."""
-        for place, lesion in enumerate(answer["lesions"]):
-            left = [one for one in lesion["ask_next"] if self._telling(place, one)]
-            if lesion["status"] == "success" or not left:
+        for one in standings(self._book, case, self._moment, self._today):
+            left = [question for question in one.questions if self._telling(one.place, question)]
+            if one.settled or not left:
                 continue
             self._console.print()
-            standing = f"So far, {lesion['lesion_id']}: {lesion['suitability']['summary']}"
-            if standing != self._standing:
-                self._say(standing)
-                self._standing = standing
+            if one.summary != self._standing:
+                self._say(f"So far, {one.summary}")
+                self._standing = one.summary
             self._say(f"Asked next, since it bears on: {left[0]['why']}")
-            return place, left[0]["input"]
+            return one.place, left[0]["input"]
         return None
 
     def _telling(self, place: int, question: Question) -> bool:
@@ -84,7 +91,7 @@ class Interview:
     def _ask(self, case: Any, place: int, name: str) -> bool:
         """Ask about one input and lay the answer into the case. False when the questions are stopped."""
         one = self._book.vocabulary.inputs[name]
-        part = case["lesions"][place] if one.about == "lesion" else case.setdefault(one.about, {})
+        part = part_of(case, one.about, place)
         where = place if one.about == "lesion" else -1
         group = self._book.vocabulary.groups[one.group] if one.group else None
         if group is not None and (where, group.name) not in self._asked_lists:

@@ -14,6 +14,7 @@ REQUEST_ID = "4f1c2a9be0d84c7f9a51c3d2e6b70815"
 
 TAGS = [
     {"name": "recommendations", "description": "Ask what to do in a case."},
+    {"name": "reviews", "description": "Ask whether a freeze was enough, and whether it heals."},
     {"name": "rule book", "description": "Read what answers rest on: rules, sources, vocabulary."},
     {"name": "operation", "description": "Run the service."},
     {"name": "description", "description": "What the service says about itself."},

@@ -31,7 +31,7 @@ from decision.vocabulary import Input
 
 __all__ = ["HTTP_CONTRACT", "pages_of"]
 
-HTTP_CONTRACT = "0.1.0"
+HTTP_CONTRACT = "0.2.0"
 
 
 def pages_of(book: RuleBook) -> dict[str, Resource]:

@@ -36,7 +36,8 @@ _LISTED = (
         "unusable-parameter",
         400,
         "A parameter of the request cannot be used",
-        "A query parameter is unknown, stands there twice, or has a value it cannot have; or a header is too long.",
+        "A query parameter is unknown or missing, stands there twice, or has a value it cannot have; or a header is too "
+        "long.",
         "Compare the request with the parameters that /openapi.json lists for this operation.",
     ),
     Kind(
@@ -72,8 +73,8 @@ _LISTED = (
         "not-acceptable",
         406,
         "The answer has no form that the request accepts",
-        "The Accept header excludes the only media type that this operation answers with.",
-        "Accept application/json (text/html for /docs), or leave the Accept header out.",
+        "The Accept header excludes every media type that this operation answers with.",
+        "Accept a media type that /openapi.json lists for this operation, or leave the Accept header out.",
     ),
     Kind(
         "body-too-large",

@@ -5,15 +5,26 @@ from __future__ import annotations
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
+from starlette.routing import BaseRoute
 
 from api import operations
 from api.door import Door
+from api.moments import moments_of
 from api.resource import send
-from api.service import alive, answer, page, readiness, recommended
+from api.service import alive, answer, cycle_reviewed, healing_reviewed, page, readiness, recommended
+from decision.rule_book import RuleBook
 
-__all__ = ["routes"]
+__all__ = ["doors", "routes"]
 
 routes = APIRouter(route_class=Door)
+
+MOMENTS = {"reviewCycle": "during", "reviewHealing": "after"}
+
+
+def doors(book: RuleBook) -> list[BaseRoute]:
+    """The routes that a rule book can answer at: those of the reviews only where it takes that decision."""
+    asked = moments_of(book)
+    return [one for one in routes.routes if MOMENTS.get(getattr(one, "operation_id", ""), "before") in asked]
 
 
 @routes.post("/v1/recommendations", **operations.RECOMMEND)
@@ -25,6 +36,22 @@ async def recommend(request: Request) -> Response:
     `ask_next` what to ask.
     """
     return answer(await recommended(request))
+
+
+@routes.post("/v1/cycle-reviews", **operations.REVIEW_CYCLE)
+async def review_cycle(request: Request) -> Response:
+    """Say whether one freeze and thaw was enough, and what to change next time.
+
+    The thaw is judged only against the band of that applicator and site; where something is open, the answer means
+    less cold. The band of the freeze, narrowed by the thaw that was seen, comes with it.
+    """
+    return answer(await cycle_reviewed(request))
+
+
+@routes.post("/v1/healing-reviews", **operations.REVIEW_HEALING)
+async def review_healing(request: Request) -> Response:
+    """Say whether a frozen lesion heals as it should, what to do next, and what to expect on which day."""
+    return answer(await healing_reviewed(request))
 
 
 @routes.get("/v1/rule-book", **operations.READ_RULE_BOOK)

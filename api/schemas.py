@@ -12,8 +12,8 @@ from pydantic import TypeAdapter
 
 from api.messages import ANSWERS
 from api.problems import ProblemDocument
-from decision.case import case_shape
-from decision.recommendation import Recommendation
+from decision.case import PARTS, case_shape
+from decision.recommendation import CycleReview, HealingReview, Recommendation
 from decision.vocabulary import Vocabulary
 
 __all__ = ["REFERENCE", "component_schemas"]
@@ -51,8 +51,10 @@ SAID: dict[str, str] = {
 
 def component_schemas(vocabulary: Vocabulary) -> dict[str, Any]:
     """Every schema that the document refers to, by name."""
-    case = case_shape(vocabulary).model_json_schema(ref_template=REFERENCE)
-    schemas: dict[str, Any] = {**case.pop("$defs"), "CaseMessage": case}
+    schemas: dict[str, Any] = {}
+    for shape in (case_shape(vocabulary, moment) for moment in PARTS):
+        case = shape.model_json_schema(ref_template=REFERENCE)
+        schemas |= {**case.pop("$defs"), shape.__name__: case}
     answers = [(one.__name__, "serialization", TypeAdapter(one)) for one in _types()]
     _, made = TypeAdapter.json_schemas(answers, ref_template=REFERENCE)  # type: ignore[arg-type]
     schemas.update(made["$defs"])
@@ -69,7 +71,7 @@ def component_schemas(vocabulary: Vocabulary) -> dict[str, Any]:
 
 
 def _types() -> tuple[Any, ...]:
-    return (Recommendation, ProblemDocument, *ANSWERS)
+    return (Recommendation, CycleReview, HealingReview, ProblemDocument, *ANSWERS)
 
 
 def _complete(schema: dict[str, Any]) -> None:

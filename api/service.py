@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import logging
 import threading
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 import orjson
 from starlette.requests import Request
@@ -18,13 +20,28 @@ from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.resource import Resource
 from api.settings import Settings
+from decision.case import Case
 from decision.errors import MatcherFault
-from decision.recommendation import Recommendation
+from decision.recommendation import CycleReview, HealingReview, Recommendation
 from decision.rule_book import RuleBook
 
-__all__ = ["Service", "alive", "answer", "page", "readiness", "recommended"]
+__all__ = [
+    "Service",
+    "alive",
+    "answer",
+    "cycle_reviewed",
+    "healing_reviewed",
+    "matching_logged",
+    "page",
+    "readiness",
+    "recommended",
+    "service_of",
+    "today",
+]
 
 log = logging.getLogger("thawline")
+
+Answer = TypeVar("Answer")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +65,7 @@ def page(request: Request) -> Resource:
     Raises:
         Problem: `not-found`.
     """
-    pages = _service_of(request).pages
+    pages = service_of(request).pages
     query = "".join(f"?{name}={value}" for name, value in request.query_params.items())
     found = pages.get(request.scope["path"].removeprefix(request.scope.get("root_path", "")) + query)
     if found is None:
@@ -63,22 +80,20 @@ async def recommended(request: Request) -> Recommendation:
         Problem: The body cannot be read.
         CaseError: It is no case.
         UnknownVersion: It asks for a rule book that is not loaded.
-        MatcherFault: The two means of matching differ; logged with what it takes to look into it, and no more.
+        MatcherFault: The two means of matching differ; no answer is given.
     """
-    service = _service_of(request)
-    data = await json_body(request, service.settings)
-    case = service.book.read(data, today=datetime.datetime.now(tz=datetime.UTC).date())
-    try:
-        return service.book.recommend(case, trace="trace" in request.query_params)
-    except MatcherFault as fault:
-        log.critical(
-            "request %s: %s No answer was given. case %s, rule book %s",
-            request.state.request_id,
-            fault,
-            case.digest,
-            service.book.digest,
-        )
-        raise
+    trace = "trace" in request.state.query
+    return await _answered(request, "before", lambda book, case: book.recommend(case, trace=trace))
+
+
+async def cycle_reviewed(request: Request) -> CycleReview:
+    """Read the cycle in a request and review it. Raises as `recommended`."""
+    return await _answered(request, "during", RuleBook.review_cycle)
+
+
+async def healing_reviewed(request: Request) -> HealingReview:
+    """Read what is seen of healing in a request and review it. Raises as `recommended`."""
+    return await _answered(request, "after", RuleBook.review_healing)
 
 
 def alive() -> Alive:
@@ -92,11 +107,42 @@ def readiness(request: Request) -> Ready:
     Raises:
         Problem: `not-ready`.
     """
-    if not _service_of(request).ready.is_set():
+    if not service_of(request).ready.is_set():
         raise Problem(KINDS["not-ready"], KINDS["not-ready"].meaning, headers={"Retry-After": "5"})
     return {"status": "ready"}
 
 
-def _service_of(request: Request) -> Service:
+def service_of(request: Request) -> Service:
+    """The service that a request came to."""
     service: Service = request.app.state.service
     return service
+
+
+@contextlib.contextmanager
+def matching_logged(request: Request, case: Case) -> Iterator[None]:
+    """Log a disagreement of the two means of matching with what it takes to look into it, and no more."""
+    try:
+        yield
+    except MatcherFault as fault:
+        log.critical(
+            "request %s: %s No answer was given. case %s, rule book %s",
+            request.state.request_id,
+            fault,
+            case.digest,
+            service_of(request).book.digest,
+        )
+        raise
+
+
+async def _answered(request: Request, moment: str, ask: Callable[[RuleBook, Case], Answer]) -> Answer:
+    """Read a case for a moment of the job and ask the rule book about it."""
+    service = service_of(request)
+    data = await json_body(request, service.settings)
+    case = service.book.read(data, today=today(), moment=moment)
+    with matching_logged(request, case):
+        return ask(service.book, case)
+
+
+def today() -> datetime.date:
+    """The date of a case that states none."""
+    return datetime.datetime.now(tz=datetime.UTC).date()

@@ -11,10 +11,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from api.command_line import UnusableLine
+from api.command_line import MOMENTS, UnusableLine
 from api.fact_options import facts_in, option_of
 from api.settings import Settings
 from api.strict_json import read_json
+from decision.case import PARTS
 from decision.errors import Fault
 from decision.strict_yaml import read_yaml
 from decision.vocabulary import Vocabulary
@@ -47,7 +48,7 @@ def stated_case(arguments: argparse.Namespace, vocabulary: Vocabulary) -> Any:
         UnreadableCase: The file is not YAML.
         Problem: The file is not JSON.
     """
-    case = new_case() if arguments.file is None else _unwrapped(_read(arguments.file))
+    case = new_case(MOMENTS[arguments.command]) if arguments.file is None else _unwrapped(_read(arguments.file))
     if not isinstance(case, dict):
         return case
     for name in ("as_of", "rule_book_version"):
@@ -57,9 +58,15 @@ def stated_case(arguments: argparse.Namespace, vocabulary: Vocabulary) -> Any:
     return case
 
 
-def new_case() -> dict[str, Any]:
-    """A case of one lesion of which nothing is stated yet."""
-    return {"patient": {}, "lesions": [{"lesion_id": "lesion"}]}
+def new_case(moment: str) -> dict[str, Any]:
+    """A case of one lesion of which nothing is stated yet.
+
+    >>> new_case("during")
+    {'patient': {}, 'lesion': {}, 'cycle': {}}
+    """
+    if moment == "before":
+        return {"patient": {}, "lesions": [{"lesion_id": "lesion"}]}
+    return {"patient": {}, "lesion": {}, PARTS[moment][-1]: {}}
 
 
 def _read(name: str) -> Any:
@@ -91,15 +98,16 @@ def _lay_over(
 ) -> None:
     """Add facts to a case, each replacing what the file says of it."""
     for name, value in facts.items():
-        _part(case, vocabulary.inputs[name].about, arguments.lesion, option_of(name))[name] = value
+        _part(case, vocabulary.inputs[name].about, arguments, option_of(name))[name] = value
     for group in arguments.ruled_out:
-        part = _part(case, vocabulary.groups[group].about, arguments.lesion, f"--ruled-out {group}")
+        part = _part(case, vocabulary.groups[group].about, arguments, f"--ruled-out {group}")
         part["ruled_out"] = list(dict.fromkeys([*part.get("ruled_out", ()), group]))
 
 
-def _part(case: dict[str, Any], about: str, lesion_id: str | None, option: str) -> dict[str, Any]:
-    """The part of a case that a fact belongs to."""
-    part = case.setdefault(about, {}) if about != "lesion" else _lesion(case, lesion_id, option)
+def _part(case: dict[str, Any], about: str, arguments: argparse.Namespace, option: str) -> dict[str, Any]:
+    """The part of a case that a fact belongs to. Only before the freeze has a case several lesions."""
+    listed = about == "lesion" and MOMENTS[arguments.command] == "before"
+    part = _lesion(case, arguments.lesion, option) if listed else case.setdefault(about, {})
     if not isinstance(part, dict):
         raise UnusableLine(f"{option} cannot be added: in the case, {about} is not an object.")
     return part

@@ -1,4 +1,4 @@
-"""Print an answer for a reader at a terminal: the verdict first, then why, then what to do.
+"""Print a recommendation for a reader at a terminal: the verdict first, then why, then what to do.
 
 Nothing is decided or computed here, and every clinical word comes from the rule book. Plain text carries the whole
 meaning; colour only marks the verdict, in shades that can be read on light and on dark.
@@ -8,20 +8,19 @@ from __future__ import annotations
 
 from rich.console import Console
 
+from api.answer_text import show_frame, show_presumed, show_questions, show_steps
+from api.calendar_text import show_calendar
 from api.estimate_text import show_estimate
-from api.input_words import value_in_words
 from api.layout import heading, item, paragraph
 from api.plan_text import show_method, show_plan
 from api.reason_text import show_briefly, show_outlined, show_reasons
-from api.verdict_text import LADDER, said_by_rules, show_verdict
-from decision.recommendation import LesionAnswer, Presumed, Recommendation, Step
+from api.verdict_text import LADDER, ladder_of, said_by_rules, show_verdict
+from decision.recommendation import LesionAnswer, Recommendation
 from decision.rule_book import RuleBook
 from decision.rule_folder import all_inputs
 from decision.vocabulary import Input
 
 __all__ = ["show_recommendation"]
-
-QUESTIONS = 5
 
 
 def show_recommendation(console: Console, answer: Recommendation, book: RuleBook) -> None:
@@ -29,15 +28,7 @@ def show_recommendation(console: Console, answer: Recommendation, book: RuleBook
     page = _Page(console, book)
     for lesion in answer["lesions"]:
         page.show(lesion)
-    if answer["sources"]:
-        heading(console, "Sources")
-        for key, citation in answer["sources"].items():
-            item(console, "-", f"[{key}] {citation}", style="")
-    heading(console, "Notice")
-    paragraph(console, answer["notice"])
-    read = answer["rule_book"]
-    short = read["digest"].removeprefix("sha-256:")[:12]
-    paragraph(console, f"Rule book {read['version']}, digest {short}. Answered as of {answer['as_of']}.")
+    show_frame(console, answer)
 
 
 class _Page:
@@ -47,35 +38,30 @@ class _Page:
         self._console = console
         self._book = book
         self._inputs: dict[str, Input] = all_inputs(book.folder)
-        self._words = self._inputs[LADDER].allowed
+        self._ladder = ladder_of(book, LADDER)
 
     def show(self, lesion: LesionAnswer) -> None:
         """Print the sections of one lesion, those without content left out."""
-        show_verdict(self._console, lesion, self._book)
+        console = self._console
+        show_verdict(console, lesion, self._book)
         if reasons := lesion["suitability"]["reasons"]:
-            heading(self._console, "Why")
-            show_reasons(self._console, reasons, self._inputs, said_by_rules(lesion["suitability"], self._book))
+            heading(console, "Why")
+            show_reasons(console, reasons, self._inputs, said_by_rules(reasons, self._ladder, self._book))
         if lesion["method"] is not None:
-            show_method(self._console, lesion["method"])
+            show_method(console, lesion["method"])
         if lesion["plan"] is not None:
-            show_plan(self._console, lesion["plan"], self._book)
+            show_plan(console, lesion["plan"], self._book)
         if lesion["estimate"] is not None:
-            show_estimate(self._console, lesion["estimate"])
-        self._steps("Preparation", lesion["preparation"])
-        self._steps("Precautions", lesion["precautions"])
+            show_estimate(console, lesion["estimate"])
+        show_steps(console, "Preparation", lesion["preparation"])
+        show_steps(console, "Precautions", lesion["precautions"])
         self._cautions(lesion)
         self._alternatives(lesion)
-        self._questions(lesion)
-        self._presumed(lesion)
+        show_steps(console, "For the owner to take home", lesion["aftercare"])
+        show_calendar(console, lesion["calendar"])
+        show_questions(console, lesion["ask_next"])
+        show_presumed(console, lesion["presumed"], self._inputs, self._ladder.answers)
         self._trace(lesion)
-
-    def _steps(self, title: str, steps: list[Step]) -> None:
-        if steps:
-            heading(self._console, title)
-        for step in steps:
-            item(self._console, "-", step["step"])
-            paragraph(self._console, step["detail"], depth=1)
-            show_briefly(self._console, step["reasons"])
 
     def _cautions(self, lesion: LesionAnswer) -> None:
         if lesion["cautions"]:
@@ -93,30 +79,6 @@ class _Page:
             for reason in one["reasons"]:
                 paragraph(self._console, reason["explanation"], depth=1)
             show_briefly(self._console, one["reasons"])
-
-    def _questions(self, lesion: LesionAnswer) -> None:
-        asked = lesion["ask_next"]
-        if asked:
-            heading(self._console, "To ask next")
-        for question in asked[:QUESTIONS]:
-            item(self._console, "-", f"{question['question']} ({question['input']})", style="")
-            paragraph(self._console, f"Bears on: {question['why']}", depth=1)
-        if len(asked) > QUESTIONS:
-            paragraph(self._console, f"and {len(asked) - QUESTIONS} more")
-
-    def _presumed(self, lesion: LesionAnswer) -> None:
-        if lesion["presumed"]:
-            heading(self._console, "Presumed, since not stated")
-        telling = [one for one in lesion["presumed"] if one["if_wrong"]]
-        for one in telling:
-            wrong = ", ".join(self._words[answer] for answer in one["if_wrong"])
-            item(self._console, "-", f"{self._presumption(one)}. If wrong, it could become: {wrong}.", style="")
-        if idle := [self._presumption(one) for one in lesion["presumed"] if not one["if_wrong"]]:
-            item(self._console, "-", f"Without bearing on the verdict now: {'; '.join(idle)}.", style="")
-
-    def _presumption(self, one: Presumed) -> str:
-        about = self._inputs[one["input"]]
-        return f"{about.label}: {value_in_words(one['presumed'], about)}"
 
     def _trace(self, lesion: LesionAnswer) -> None:
         for title, rules in (

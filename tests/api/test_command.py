@@ -201,6 +201,27 @@ def test_a_schema_that_differs_is_shown_line_by_line(capsys, tmp_path):
     assert '+   "title": "May it be frozen?",' in out.splitlines()
 
 
+def test_the_handbook_is_written_and_then_compares_equal(capsys, tmp_path):
+    folder = write(tmp_path / "rules", small_files())
+
+    codes = [main(["--rules", str(folder), "handbook", *words]) for words in (["--check"], [], ["--check"])]
+
+    assert codes == [1, 0, 0]
+
+
+def test_a_handbook_that_differs_is_shown_line_by_line(capsys, tmp_path):
+    folder = write(tmp_path / "rules", small_files())
+    main(["--rules", str(folder), "handbook"])
+    path = folder / "HANDBOOK.md"
+    path.write_text(path.read_text().replace("1. may be frozen\n", "1. may be iced\n"))
+
+    main(["--rules", str(folder), "handbook", "--check"])
+
+    lines = capsys.readouterr().out.splitlines()
+    assert ("-1. may be iced" in lines, "+1. may be frozen" in lines) == (True, True)
+    assert lines[-1] == "The handbook differs from the rules. Run: thawline handbook"
+
+
 def test_the_vocabulary_names_every_input(capsys, toy_book, monkeypatch):
     monkeypatch.setenv("COLUMNS", "200")
     code, out, _ = run(capsys, "vocabulary")

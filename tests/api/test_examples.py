@@ -2,7 +2,7 @@ from api.examples import answer_example, example_case
 
 
 def test_the_example_is_one_that_the_author_of_a_rule_wrote(toy_book):
-    case = example_case(toy_book)
+    case = example_case(toy_book, "before")
 
     stated = {**case["patient"], **case["lesions"][0]}
     del stated["lesion_id"]
@@ -11,7 +11,7 @@ def test_the_example_is_one_that_the_author_of_a_rule_wrote(toy_book):
 
 
 def test_no_example_that_holds_states_more(toy_book):
-    case = example_case(toy_book)
+    case = example_case(toy_book, "before")
 
     assert {**case["patient"], **case["lesions"][0]} == {
         "species": "dog",
@@ -22,10 +22,10 @@ def test_no_example_that_holds_states_more(toy_book):
 
 
 def test_the_example_is_answered_by_the_rule_that_it_was_written_for(toy_book):
-    (lesion,) = answer_example(toy_book)["lesions"]
+    (lesion,) = answer_example(toy_book, "before")["lesions"]
 
     assert [one["rule"] for one in lesion["suitability"]["reasons"]] == ["suitability/freeze_a_small_lesion"]
 
 
 def test_the_example_is_always_the_same(toy_book):
-    assert answer_example(toy_book) == answer_example(toy_book)
+    assert answer_example(toy_book, "before") == answer_example(toy_book, "before")

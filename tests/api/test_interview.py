@@ -32,7 +32,7 @@ def interview(toy_book):
         left = list(replies)
         console = Console(file=io.StringIO(), width=100, markup=False)
         listen = lambda prompt: left.pop(0) if left else ""  # noqa: E731
-        completed = Interview(toy_book, console, TODAY, listen).completed(case or new_case())
+        completed = Interview(toy_book, console, TODAY, listen).completed(case or new_case("before"))
         return completed, console.file.getvalue()
 
     return hold
@@ -139,7 +139,7 @@ def test_the_end_of_input_stops_the_questions(toy_book):
 
     console = Console(file=io.StringIO(), width=100, markup=False)
 
-    assert Interview(toy_book, console, TODAY, ended).completed(new_case()) == new_case()
+    assert Interview(toy_book, console, TODAY, ended).completed(new_case("before")) == new_case("before")
 
 
 def test_a_question_that_settles_nothing_is_not_asked(tmp_path):

@@ -147,7 +147,7 @@ def test_the_trace_lists_open_rules_with_what_they_wait_for(page):
     text = page(trace=True, species="dog")
 
     assert "RULES THAT ARE OPEN" in text
-    assert "site is pinna: not stated" in text
+    assert "site: pinna: not stated" in text
 
 
 def test_the_foot_names_the_rule_book(page, book):
