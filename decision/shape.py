@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from decision.errors import Fault
+from decision.nearest import nearest
 from decision.strict_yaml import Document, Path
 
 __all__ = ["shape_faults"]
@@ -30,8 +31,6 @@ def _fault(document: Document, shape: type[BaseModel], error: Any) -> Fault:
     if kind == "missing":
         return document.fault(path, "this field is required and is not there.")
     if kind == "extra_forbidden":
-        from decision.vocabulary import nearest
-
         names = _field_names(shape)
         return document.fault(path, f"not a field.{nearest(str(path[-1]), names)}")
     return document.fault(path, f"{error['msg'].rstrip('.')}; it is {_short(error['input'])}.")

@@ -6,7 +6,6 @@ direction of risk, presumption, check list). Values are read by case.py and deri
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
@@ -14,6 +13,7 @@ from typing import Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from decision.errors import Fault
+from decision.nearest import nearest
 from decision.shape import shape_faults
 from decision.strict_yaml import Document
 
@@ -42,6 +42,7 @@ class Input:
     presumed: Value | None = None
     presumed_because: str = ""
     risk: Any = "none"
+    changes: Literal["never", "time", "can"] = "can"
     named: str = ""
     parents: Mapping[str, str] = field(default_factory=dict)
 
@@ -91,16 +92,6 @@ class Vocabulary:
         return [one for one in self.inputs.values() if one.group == group]
 
 
-def nearest(name: str, names: Iterable[str]) -> str:
-    """Say which known name was probably meant, or nothing.
-
-    >>> nearest("longest_diamater_mm", ["age_years", "longest_diameter_mm"])
-    ' Did you mean "longest_diameter_mm"?'
-    """
-    close = difflib.get_close_matches(str(name), list(names), n=1, cutoff=0.6)
-    return f' Did you mean "{close[0]}"?' if close else ""
-
-
 def read_vocabulary(document: Document) -> tuple[Vocabulary, list[Fault]]:
     """Read the vocabulary document; a faulty input is left out and its faults are returned."""
     shape, faults = shape_faults(_VocabularyShape, document)
@@ -141,6 +132,7 @@ class _InputShape(_Closed):
     absent: bool | str | None = None
     presume: _Presumption | None = None
     risk: Literal["rises", "falls", "none"] | list[str | list[str]]
+    changes: Literal["never", "time", "can"] = "can"
     parents: dict[str, Literal["rises", "falls", "none"]] = Field(default_factory=dict, alias="from")
 
 
@@ -171,6 +163,7 @@ def _input(name: str, one: _InputShape) -> Input:
         presumed=presumed,
         presumed_because=one.presume.because if one.presume else "",
         risk=one.risk,
+        changes=one.changes,
         named=one.label,
         parents=one.parents,
     )
