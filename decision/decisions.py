@@ -77,7 +77,9 @@ class Decisions:
         """
         nodes = {node.name: node for node in folder.decisions}
         self.inputs: dict[str, Input] = all_inputs(folder)
-        self._shelf = {name for name, one in self.inputs.items() if not folder.vocabulary.clinical(one)}
+        self._shelf = {
+            name: roots for name, one in self.inputs.items() if (roots := folder.vocabulary.on_the_shelf(one))
+        }
         self.compiled = [
             _Compiled(node, folder.rules[node.name], readable_inputs(node, folder.vocabulary, nodes))
             for node in folder.decisions
@@ -169,11 +171,15 @@ class Decisions:
         """Whether nothing learnt of the animal could make an open rule hold before the shelf is known."""
         if rule.id not in self._reading_shelf:
             return False
-        if any(test.input not in known and test.input in self._shelf for test in rule.when):
+        if any(self._lacks_shelf(test.input, known) for test in rule.when):
             return True
         wanted = {test.input for test in rule.when}
         excepting = [name for name in unknown_inputs(rule, known) if name not in wanted]
-        return bool(excepting) and self._shelf.issuperset(excepting)
+        return bool(excepting) and all(self._lacks_shelf(name, known) for name in excepting)
+
+    def _lacks_shelf(self, name: str, known: Mapping[str, Value]) -> bool:
+        """Whether an input is unknown for want of something on the shelf."""
+        return name not in known and any(root not in known for root in self._shelf.get(name, ()))
 
 
 class _Compiled:

@@ -28,6 +28,8 @@ class Explainer:
         self._decisions = decisions
         self._inputs = decisions.inputs
         nodes = [one.node for one in decisions.compiled]
+        here = {node.name for node in nodes}
+        self._borrowed = {node.name for node in nodes if not here.issuperset(node.requires)}
         self._nodes = sorted(nodes, key=lambda node: node.hit_policy != "priority")  # ladders first
         self._written = {name: place for place, name in enumerate(self._inputs)}
         self._asked = self._ever_asked(rule for one in decisions.compiled for rule in one.rules)
@@ -100,13 +102,19 @@ class Explainer:
         return names | {parent for name in names for parent in self._inputs[name].parents}
 
     def _open_rules(self, node: DecisionNode, run: Run) -> Iterable[tuple[str | None, Rule]]:
-        """The open rules of a decision; for a ladder only those that could raise its answer."""
+        """The open rules of a decision; for a ladder only those that could raise its answer.
+
+        Of a plan that was made before and is only read here, those count that give a number which others read.
+        """
         if node.name not in run.hits:
             return
         if node.hit_policy != "priority":
             raising = {key for key, one in node.fields.items() if one["answer_of"]}
+            read = node.as_inputs() if node.name in self._borrowed else None
             for rule in run.hits[node.name].having(Outcome.UNKNOWN):
-                if not raising & rule.conclude.keys():
+                if raising & rule.conclude.keys():
+                    continue
+                if read is None or read.keys() & rule.conclude.keys():
                     yield None, rule
             return
         least = node.rank(run.ranges[node.name].at_least)

@@ -16,7 +16,7 @@ from decision.vocabulary import Input
 
 __all__ = ["Mutant", "mutants_of", "step_of"]
 
-COUNTED = frozenset({"days", "freezes", "lesions", "sessions", "weeks"})
+COUNTED = frozenset({"cycles", "days", "freezes", "lesions", "sessions", "weeks"})
 
 Change = tuple[str, UnaryTest]
 

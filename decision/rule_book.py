@@ -17,13 +17,13 @@ from decision.citation import citation
 from decision.conclusion import conclusion_of, worst_status
 from decision.decisions import Decisions, Run
 from decision.engine import ENGINE_VERSION
-from decision.errors import RuleBookError, UnknownVersion
+from decision.errors import CaseError, CaseFault, RuleBookError, UnknownVersion
 from decision.evaluator import Outcome
 from decision.folder_checks import folder_faults
 from decision.freeze.lookup import load_freeze_table
 from decision.lesion_answer import LesionAnswers
 from decision.moments import known_beforehand
-from decision.recommendation import CycleReview, HealingReview, Recommendation
+from decision.recommendation import CycleReview, HealingReview, Recommendation, TableReference
 from decision.record import case_bytes, sha256_of
 from decision.review_answer import CycleReviews, HealingReviews
 from decision.rule_folder import RuleFolder
@@ -72,6 +72,15 @@ class RuleBook:
         return self.folder.answer_contract
 
     @property
+    def freeze_table(self) -> TableReference:
+        """Which freeze table estimates are read from."""
+        return {"version": self._table.version, "digest": self._table.digest}
+
+    def decisions(self, moment: str) -> Decisions:
+        """The compiled decisions of a moment, for those who look into a run."""
+        return self._decisions[moment]
+
+    @property
     def notice(self) -> str:
         """What every answer says of itself."""
         return self.folder.notice
@@ -97,7 +106,7 @@ class RuleBook:
             MatcherFault: The two means of matching differ; no answer is given.
         """
         case = self._checked(case, "before")
-        runs = list(self._runs(case))
+        runs = list(self.runs(case))
         lesions = [
             self._lesions.answer(lesion.lesion_id, run, case, trace=trace)
             for lesion, run in zip(case.lesions, runs, strict=True)
@@ -116,7 +125,7 @@ class RuleBook:
             CaseError, UnknownVersion, MatcherFault: As `recommend`.
         """
         case = self._checked(case, "during")
-        run = next(self._runs(case))
+        run = next(self.runs(case))
         answer = self._cycles.answer(run)
         return cast("CycleReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
 
@@ -130,7 +139,7 @@ class RuleBook:
             CaseError, UnknownVersion, MatcherFault: As `recommend`.
         """
         case = self._checked(case, "after")
-        run = next(self._runs(case))
+        run = next(self.runs(case))
         answer = self._healing.answer(run, case)
         return cast("HealingReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
 
@@ -142,11 +151,15 @@ class RuleBook:
     def _checked(self, case: Case | dict[str, Any], moment: str) -> Case:
         if not isinstance(case, Case):
             case = self.read(case, today=datetime.datetime.now(tz=datetime.UTC).date(), moment=moment)
+        if case.moment != moment:
+            said = f"the case was read for the moment {case.moment}; this answer is for {moment}."
+            raise CaseError([CaseFault("#", "wrong_moment", said)])
         if case.rule_book_version not in (None, self.version):
             raise UnknownVersion(f"the rule book loaded is {self.version}; no other version is at hand.")
         return case
 
-    def _runs(self, case: Case) -> Iterator[Run]:
+    def runs(self, case: Case) -> Iterator[Run]:
+        """Run the decisions of a case's moment, lesion by lesion, without telling what they found."""
         decisions = self._decisions[case.moment]
         for lesion in case.lesions:
             facts = facts_of(case, lesion, self.vocabulary)
@@ -163,7 +176,7 @@ class RuleBook:
             "rule_book": {"version": self.version, "digest": self.digest},
             "answer_contract": self.answer_contract,
             "engine_version": ENGINE_VERSION,
-            "freeze_table": {"version": self._table.version, "digest": self._table.digest},
+            "freeze_table": self.freeze_table,
             "case_digest": case.digest,
             "conclusion_digest": sha256_of(case_bytes({"conclusions": conclusions})),
             "as_of": case.as_of.isoformat(),
@@ -181,4 +194,3 @@ def _cited_by(runs: Iterable[Run]) -> list[str]:
             for rule in hits.having(Outcome.HOLDS):
                 keys.update(rule.evidence.citations)
     return sorted(keys)
-

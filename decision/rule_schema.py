@@ -123,6 +123,9 @@ def _field_schema(one: Mapping[str, Any], nodes: Mapping[str, DecisionNode]) -> 
     if one["answer_of"]:
         said = f"The answer of {one['answer_of']} is at least as cautious as this."
         return {"description": said, **choice_schema(nodes[one["answer_of"]].answers)}
+    if one["range"]:
+        low, high = one["range"]
+        return {"type": "number", "minimum": low, "maximum": high}
     return choice_schema(one["one_of"]) if one["one_of"] else text_schema(1, one["text"])
 
 

@@ -82,10 +82,10 @@ class Vocabulary:
         """The inputs that are stated about the patient, the lesion, the equipment or the operator."""
         return [one for one in self.inputs.values() if one.about == what]
 
-    def clinical(self, one: Input) -> bool:
-        """Whether an input tells of the animal alone. What stands on the shelf never unsettles a verdict."""
+    def on_the_shelf(self, one: Input) -> tuple[str, ...]:
+        """What an input asks of equipment and operator, itself or its parents: none of it ever unsettles a verdict."""
         roots = [self.inputs[name] for name in one.parents if name in self.inputs] or [one]
-        return all(root.about not in ("equipment", "operator") for root in roots)
+        return tuple(root.name for root in roots if root.about in ("equipment", "operator"))
 
     def in_group(self, group: str) -> list[Input]:
         """The inputs that one tick states as absent."""

@@ -6,8 +6,9 @@ import math
 
 import pytest
 
-from decision.case import MOST_LESIONS, facts_of, read_case
+from decision.case import facts_of, read_case
 from decision.case_faults import LONGEST_STEP, MOST_FAULTS, pointer_to
+from decision.case_shape import MOST_LESIONS
 from decision.errors import CaseError
 from decision.rule_folder import RuleFolder
 from tests.small_folder import decisions_over

@@ -69,19 +69,19 @@ def test_a_presumed_false_stays_false_and_is_not_zero():
 def test_only_equipment_and_operator_do_not_tell_of_the_animal(name, clinical):
     vocabulary, _ = read()
 
-    assert vocabulary.clinical(vocabulary.inputs[name]) is clinical
+    assert (vocabulary.on_the_shelf(vocabulary.inputs[name]) == ()) is clinical
 
 
 def test_a_quantity_computed_from_equipment_too_does_not_tell_of_the_animal_alone():
     vocabulary, _ = read(lambda inputs: inputs["needed_bore_mm"]["from"].update(cone_bores_mm="none"))
 
-    assert vocabulary.clinical(vocabulary.inputs["needed_bore_mm"]) is False
+    assert vocabulary.on_the_shelf(vocabulary.inputs["needed_bore_mm"]) != ()
 
 
 def test_the_answer_of_a_decision_tells_of_the_animal():
     vocabulary, _ = read()
 
-    assert vocabulary.clinical(Input("suitability", "decision", "code", "May it be frozen?")) is True
+    assert vocabulary.on_the_shelf(Input("suitability", "decision", "code", "May it be frozen?")) == ()
 
 
 @pytest.mark.parametrize(
