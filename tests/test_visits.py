@@ -113,7 +113,9 @@ def test_each_review_of_a_visit_says_what_to_do(book, path):
 
 
 def test_the_visits_reach_every_answer_of_both_reviews(book):
-    reached = {answer for path in VISITS for moment in ("during", "after") for answer in expected_of(read(path), moment)}
+    reached = {
+        answer for path in VISITS for moment in ("during", "after") for answer in expected_of(read(path), moment)
+    }
     ladders = [node for node in book.folder.decisions if node.name in ("cycle_review", "healing_review")]
 
     assert reached == {answer for node in ladders for answer in node.answers}
