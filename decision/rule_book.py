@@ -105,7 +105,7 @@ class RuleBook:
             UnknownVersion: It asks for another version of the rule book.
             MatcherFault: The two means of matching differ; no answer is given.
         """
-        case = self._checked(case, "before")
+        case = self.checked(case, "before")
         runs = list(self.runs(case))
         lesions = [
             self._lesions.answer(lesion.lesion_id, run, case, trace=trace)
@@ -124,7 +124,7 @@ class RuleBook:
         Raises:
             CaseError, UnknownVersion, MatcherFault: As `recommend`.
         """
-        case = self._checked(case, "during")
+        case = self.checked(case, "during")
         run = next(self.runs(case))
         answer = self._cycles.answer(run)
         return cast("CycleReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
@@ -138,7 +138,7 @@ class RuleBook:
         Raises:
             CaseError, UnknownVersion, MatcherFault: As `recommend`.
         """
-        case = self._checked(case, "after")
+        case = self.checked(case, "after")
         run = next(self.runs(case))
         answer = self._healing.answer(run, case)
         return cast("HealingReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
@@ -148,7 +148,13 @@ class RuleBook:
         for decisions in self._decisions.values():
             decisions.close()
 
-    def _checked(self, case: Case | dict[str, Any], moment: str) -> Case:
+    def checked(self, case: Case | dict[str, Any], moment: str = "before") -> Case:
+        """A case that this rule book may answer at a moment, read if it is not yet.
+
+        Raises:
+            CaseError: The case cannot be used, or was read for another moment.
+            UnknownVersion: It asks for another version of the rule book.
+        """
         if not isinstance(case, Case):
             case = self.read(case, today=datetime.datetime.now(tz=datetime.UTC).date(), moment=moment)
         if case.moment != moment:

@@ -6,25 +6,27 @@ answer. A folder with one fault anywhere is not loaded at all.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Literal
-
-from pydantic import BaseModel, ConfigDict, Field
+from typing import Any
 
 import decision
 from decision.decision_node import DecisionNode, in_order, read_decision
 from decision.derived import DERIVED
 from decision.errors import Fault, RuleBookError
+from decision.folder_files import FolderFiles, FolderOnDisk
+from decision.folder_shape import BookShape, SourcesShape
 from decision.record import digest_of
 from decision.rule import Rule, read_rule
 from decision.shape import shape_faults
-from decision.strict_yaml import Document, read_yaml
+from decision.strict_yaml import Document
 from decision.vocabulary import Input, Vocabulary, nearest, read_vocabulary
+from decision.withdrawn import withdrawn_faults
 
-__all__ = ["RuleFolder", "all_inputs", "read_rule_folder", "readable_inputs", "shipped_rules"]
+__all__ = ["RuleFolder", "all_inputs", "folder_from", "read_rule_folder", "readable_inputs", "shipped_rules"]
 
 NOT_A_DECISION = frozenset({"schema", "released", "withdrawn"})
 
@@ -41,6 +43,7 @@ class RuleFolder:
     decisions: tuple[DecisionNode, ...]
     rules: Mapping[str, tuple[Rule, ...]]
     written: Mapping[str, Any]
+    root: Path | None = None
 
     @cached_property
     def digest(self) -> str:
@@ -73,13 +76,27 @@ def read_rule_folder(folder: Path) -> RuleFolder:
     Raises:
         RuleBookError: With every fault of every file.
     """
-    reading = _Reading(folder)
-    book = reading.shape("rule_book.yaml", _BookShape)
+    return dataclasses.replace(folder_from(FolderOnDisk(folder), withdrawn_faults(folder)), root=folder)
+
+
+def folder_from(files: FolderFiles, faults_beside: Iterable[Fault] = ()) -> RuleFolder:
+    """Read a rule folder from wherever its files are kept.
+
+    Args:
+        files: The files.
+        faults_beside: Faults of what stands beside the rules, to be reported with theirs.
+
+    Raises:
+        RuleBookError: With every fault of every file.
+    """
+    reading = _Reading(files)
+    reading.faults += faults_beside
+    book = reading.shape("rule_book.yaml", BookShape)
     document = reading.document("vocabulary.yaml")
     vocabulary, faults = read_vocabulary(document)
     reading.add(document, faults)
     _check_derived(vocabulary, reading)
-    sources = reading.shape("sources.yaml", _Sources)
+    sources = reading.shape("sources.yaml", SourcesShape)
     nodes = _read_decisions(reading)
     known_sources = sources.root_or_empty() if sources else {}
     rules = {name: _read_rules(node, nodes, vocabulary, known_sources, reading) for name, node in nodes.items()}
@@ -132,23 +149,25 @@ def _roots(one: Input, vocabulary: Vocabulary) -> list[Input]:
 class _Reading:
     """One pass over a folder: documents read, everything written, every fault."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, files: FolderFiles) -> None:
+        self.files = files
         self.faults: list[Fault] = []
         self.written: dict[str, Any] = {}
 
     def document(self, name: str) -> Document:
-        path = self.folder / name
-        shown = f"{self.folder.name}/{name}"
-        try:
-            text = path.read_text(encoding="utf-8")
-        except (OSError, UnicodeDecodeError):
-            self.faults.append(Fault(shown, 0, "", "this file is required and cannot be read as UTF-8 text."))
-            return Document(shown, {}, {})
-        document, faults = read_yaml(text, file=shown)
+        document, faults = self.files.document(name)
         self.faults += faults
-        self.written[name] = document.data
+        if document.data or not faults:
+            self.written[name] = document.data
         return document
+
+    def folders(self) -> dict[str, list[str]]:
+        """What stands in every folder of the folder, in order."""
+        found: dict[str, list[str]] = {}
+        for name in self.files.names():
+            folder, _, file = name.partition("/")
+            found.setdefault(folder, []).append(file)
+        return found
 
     def shape(self, name: str, wanted: Any) -> Any:
         document = self.document(name)
@@ -162,7 +181,7 @@ class _Reading:
         self.faults += [] if lost else faults
 
     def say(self, name: str, message: str) -> None:
-        self.faults.append(Fault(f"{self.folder.name}/{name}".rstrip("/"), 0, "", message))
+        self.faults.append(Fault(f"{self.files.shown}/{name}".rstrip("/"), 0, "", message))
 
 
 def _check_derived(vocabulary: Vocabulary, reading: _Reading) -> None:
@@ -173,8 +192,8 @@ def _check_derived(vocabulary: Vocabulary, reading: _Reading) -> None:
 
 def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
     nodes = {}
-    for path in sorted(reading.folder.glob("*/decision.yaml")):
-        name = path.parent.name
+    folders = reading.folders()
+    for name in (name for name, files in folders.items() if "decision.yaml" in files):
         if name in NOT_A_DECISION or not (name.isidentifier() and name.islower()):
             reading.say(f"{name}/decision.yaml", "no decision may have this name.")
             continue
@@ -186,8 +205,9 @@ def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
     for node in nodes.values():
         for said in _faults_between(node, nodes):
             reading.say(f"{node.name}/decision.yaml", said)
-    for name in sorted({path.parent.name for path in reading.folder.glob("*/*.yaml")} - NOT_A_DECISION):
-        if not (reading.folder / name / "decision.yaml").exists():
+    for name, files in folders.items():
+        holds_rules = name not in NOT_A_DECISION and any(file.endswith(".yaml") for file in files)
+        if holds_rules and "decision.yaml" not in files:
             reading.say(name, f"holds rules and no decision.yaml.{nearest(name, nodes)}")
     if not nodes:
         reading.say("", "holds no decision: no folder with a decision.yaml.")
@@ -220,10 +240,8 @@ def _read_rules(
 ) -> tuple[Rule, ...]:
     readable = readable_inputs(node, vocabulary, nodes)
     rules = []
-    for path in sorted((reading.folder / node.name).iterdir()):
+    for path in (Path(file) for file in reading.folders()[node.name] if file != "decision.yaml"):
         name = f"{node.name}/{path.name}"
-        if path.name == "decision.yaml":
-            continue
         if path.suffix != ".yaml" or not path.stem.isidentifier() or not path.stem.islower():
             reading.say(name, "a rule file is named in lower-case words joined by underscores, ending in .yaml.")
             continue
@@ -233,36 +251,3 @@ def _read_rules(
         if rule:
             rules.append(rule)
     return tuple(rules)
-
-
-class _BookShape(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True)
-
-    title: str
-    version: str = Field(pattern=r"^[0-9]{4}\.[0-9]{2}\.[0-9]+$")
-    answer_contract: int = Field(ge=1)
-    notice: str = Field(min_length=20)
-
-
-class _Source(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True)
-
-    authors: str
-    title: str
-    where: str
-    year: int | None = Field(ge=1850, le=2100)
-    doi: str | None
-    kind: Literal["trial", "series", "bench", "textbook", "proceedings", "guideline", "review", "regulation", "model"]
-    level: Literal["L1", "L2", "L3", "L4", "L5"]
-    species: list[str]
-    cryogens: list[str]
-    measured: str = Field(min_length=10)
-    read: Literal["full", "abstract", "opening", "secondary", "from_memory"]
-
-
-class _Sources(BaseModel):
-    model_config = ConfigDict(extra="allow", strict=True)
-    __pydantic_extra__: dict[str, _Source] = Field(init=False)
-
-    def root_or_empty(self) -> dict[str, dict[str, Any]]:
-        return {key: one.model_dump() for key, one in self.__pydantic_extra__.items()}

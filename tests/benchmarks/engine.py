@@ -15,13 +15,12 @@ import statistics
 import sys
 import time
 from collections.abc import Callable, Sequence
-from pathlib import Path
 from typing import Any
 
 import orjson
 
 from decision import load_rule_book
-from decision.case import facts_of
+from decision.case import Case, facts_of
 from decision.conclusion import conclusion_of
 from decision.decisions import Decisions, Run
 from decision.freeze.lookup import load_freeze_table
@@ -29,12 +28,10 @@ from decision.lesion_answer import LesionAnswers
 from decision.matcher import fact_fragments
 from decision.record import case_bytes, sha256_of
 from decision.rule_book import RuleBook
-from decision.strict_yaml import read_yaml
-from tests.random_rules import case_values, limits_of, message
+from tests.random_rules import case_values, limits_of, message, written_cases
 
 __all__ = ["measure", "random_messages"]
 
-CASES = Path(__file__).parents[1] / "cases"
 PARTS = ("patient", "lesion", "equipment", "operator")
 ROUNDS = 5
 TODAY = datetime.date(2026, 11, 24)
@@ -42,7 +39,7 @@ TODAY = datetime.date(2026, 11, 24)
 
 def random_messages(book: RuleBook, many: int, chance: random.Random) -> list[dict[str, Any]]:
     """Cases as JSON data, each with one lesion, no two alike."""
-    starts = [_facts_in(path, book) for path in sorted(CASES.glob("*/*.yaml"))]
+    starts = [_facts_in(case) for case in written_cases(book).values()]
     limits = limits_of([one for rules in book.folder.rules.values() for one in rules])
     inputs = {name: one for name, one in book.vocabulary.inputs.items() if one.about in PARTS}
     found: dict[bytes, dict[str, Any]] = {}
@@ -110,10 +107,8 @@ def main() -> None:
     print(f"a million additions in Python   {_cost(_add, [None]) / 1000:9.1f} ms")
 
 
-def _facts_in(path: Path, book: RuleBook) -> dict[str, Any]:
-    """What a case file states of its first lesion, ticks and sizes included."""
-    document, _ = read_yaml(path.read_text(encoding="utf-8"), file=path.name)
-    case = book.read(document.data["case"], today=TODAY)
+def _facts_in(case: Case) -> dict[str, Any]:
+    """What a case states of its first lesion, sizes at hand included."""
     sizes = {name: list(listed) for name, listed in case.sizes_at_hand.items()}
     return {**case.stated, **sizes, **case.lesions[0].stated}
 

@@ -23,7 +23,7 @@ MISSING, OTHER_CODE = 0.03, 0.03
 def many_cases(vocabulary: Vocabulary, count: int, seed: int) -> Iterator[dict[str, Any]]:
     """Make cases; the names of the lesions make each of them different from all others."""
     chance = random.Random(seed)
-    paths = sorted(WHOLE_CASES.rglob("*.yaml"))
+    paths = sorted(path for path in WHOLE_CASES.rglob("*.yaml") if path.parent.name != "visits")
     patients = [read_yaml(path.read_text(encoding="utf-8"), file=path.name)[0].data["case"] for path in paths]
     for number in range(count):
         patient = chance.choice(patients)

@@ -1,0 +1,71 @@
+"""Ask the production engine what a ladder answers when some facts of a lesion are others."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from decision.case import Case, Lesion, facts_of
+from decision.decisions import Decisions, LadderRange, Run
+from decision.evaluator import Outcome
+from decision.rule import Rule
+from decision.rule_folder import RuleFolder
+from decision.vocabulary import Value
+
+__all__ = ["Trial", "Tried"]
+
+LADDER = "suitability"
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What the engine found for one lesion with some facts changed."""
+
+    run: Run
+    range: LadderRange
+
+
+class Trial:
+    """The decisions that a verdict rests on, ready to be asked often."""
+
+    def __init__(self, folder: RuleFolder) -> None:
+        """Compile the ladder and what it requires, for both means of matching."""
+        self.folder = folder
+        self.node = next(node for node in folder.decisions if node.name == LADDER)
+        wanted = {LADDER, *self.node.requires}
+        self.decisions = Decisions(folder, [node.name for node in folder.decisions if node.name in wanted])
+
+    def ask(self, case: Case, lesion: Lesion, changed: Mapping[str, Value]) -> Tried:
+        """Run the decisions with some facts of a lesion changed.
+
+        Raises:
+            MatcherFault: The two means of matching differ.
+        """
+        moved = dataclasses.replace(lesion, stated={**lesion.stated, **changed})
+        run = self.decisions.run(facts_of(case, moved, self.folder.vocabulary))
+        return Tried(run, run.ranges[LADDER])
+
+    def rated(self, run: Run) -> Iterator[tuple[int, Rule, int]]:
+        """Each rule that brings the ladder an answer, held or open or failed: how cautious it is, and its outcome."""
+        outcomes = {
+            rule.id: outcome
+            for hits in run.hits.values()
+            for rule, outcome in zip(hits.rules, hits.outcomes, strict=True)
+        }
+        for answer, rule in self.entries():
+            if rule.id in outcomes:
+                yield self.node.rank(answer), rule, outcomes[rule.id]
+
+    def entries(self) -> Iterator[tuple[str, Rule]]:
+        """Each rule that can bring the ladder an answer, with the answer."""
+        for one in self.decisions.compiled:
+            keys = [key for key, field in one.node.fields.items() if field["answer_of"] == LADDER]
+            keys += [one.node.concludes] if one.node.name == LADDER else []
+            for rule in one.rules:
+                yield from ((rule.conclude[key], rule) for key in keys if key in rule.conclude)
+
+    def deciding(self, run: Run) -> list[Rule]:
+        """The rules that hold and bring the answer that stands at least."""
+        at_least = self.node.rank(run.ranges[LADDER].at_least)
+        return [rule for rank, rule, outcome in self.rated(run) if outcome == Outcome.HOLDS and rank == at_least]

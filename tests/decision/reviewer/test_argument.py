@@ -1,0 +1,53 @@
+"""Why and why not: every rule is told, with what outranks it and what it waits for."""
+
+from decision.reviewer.argument import argue
+from decision.reviewer.argument_page import argument_page
+
+
+def told(argument):
+    return {rule["rule"]: rule for one in argument["decisions"] for rule in one["rules"]}
+
+
+def test_every_rule_of_a_decision_that_was_asked_is_told_once(small_book, case_of):
+    argument = argue(small_book, case_of())[0]
+
+    for one in argument["decisions"]:
+        rules = [rule["rule"] for rule in one["rules"]]
+        wanted = [rule.id for rule in small_book.folder.rules[one["decision"]]] if one["asked"] else []
+        assert sorted(rules) == sorted(wanted)
+
+
+def test_a_rule_that_holds_under_a_more_cautious_one_names_it(small_book, case_of):
+    argument = argue(small_book, case_of(site="eyelid_skin"))[0]
+
+    assert told(argument)["suitability/freeze_a_small_one"]["outranked_by"] == ["cautions/take_care_at_the_eye"]
+
+
+def test_an_open_rule_names_what_it_waits_for_as_it_may_be_stated(small_book, case_of):
+    argument = argue(small_book, case_of(base_width_mm=12, diagnosis_basis=None))[0]
+
+    open_rule = told(argument)["suitability/sample_a_wide_one"]
+    assert (open_rule["outcome"], open_rule["needs"]) == ("unknown", ["diagnosis_basis"])
+
+
+def test_a_decision_that_was_not_asked_says_where_it_is(small_book, case_of):
+    argument = argue(small_book, case_of(infected=True))[0]
+
+    method = next(one for one in argument["decisions"] if one["decision"] == "method")
+    assert not method["asked"]
+    assert method["asked_only_where"] == "suitability is suitable or suitable_with_care"
+
+
+def test_findings_carry_the_values_of_the_case(small_book, case_of):
+    argument = argue(small_book, case_of())[0]
+
+    finding = told(argument)["suitability/freeze_a_small_one"]["findings"][0]
+    assert (finding["input"], finding["given"], finding["finding"]) == ("base_width_mm", 6.0, "met")
+
+
+def test_the_page_groups_rules_by_what_became_of_them(small_book, case_of):
+    page = argument_page(argue(small_book, case_of(site="eyelid_skin", diagnosis_basis=None, base_width_mm=12)))
+
+    assert "### Holds (1)" in page
+    assert "Waits for: `diagnosis_basis`" in page
+    assert "base width is under 10 mm: not met (12)" in page

@@ -1,0 +1,119 @@
+"""Released rule books answer as they did, are never changed, and are refused when they are not what was released."""
+
+import datetime
+import json
+
+import pytest
+
+from decision.errors import RuleBookError, UnknownVersion
+from decision.reviewer.released import read_release, write_release
+from decision.reviewer.shelf import Shelf
+from decision.rule_book import RuleBook
+from tests.decision.reviewer.conftest import message
+
+TODAY = datetime.date(2026, 11, 24)
+
+
+@pytest.fixture
+def released(small_book, tmp_path):
+    return write_release(small_book, tmp_path / "released")
+
+
+def changed(path, change):
+    data = json.loads(path.read_text())
+    change(data)
+    path.write_text(json.dumps(data))
+
+
+def test_a_release_is_named_for_its_version(released):
+    assert released.name == "2026.11.0.json"
+
+
+def test_a_release_read_back_is_the_same_rule_book(released, small_book):
+    release = read_release(released)
+
+    assert release.folder.digest == small_book.digest
+    assert release.freeze_table_digest == small_book.freeze_table["digest"]
+
+
+def test_a_release_keeps_the_order_of_the_answers_of_a_ladder(released, small_book):
+    nodes = {node.name: list(node.answers) for node in read_release(released).folder.decisions}
+
+    assert nodes == {node.name: list(node.answers) for node in small_book.folder.decisions}
+
+
+def test_every_shipped_case_is_answered_by_the_release_as_before(shipped_book, presentations, tmp_path):
+    again = RuleBook(read_release(write_release(shipped_book, tmp_path)).folder)
+    inputs = shipped_book.vocabulary.inputs
+    for facts in presentations.values():
+        data = {"as_of": "2026-11-24", "patient": {}, "lesions": [{"lesion_id": "one"}]}
+        for name, value in facts.items():
+            if inputs[name].about in ("patient", "lesion"):
+                (data["patient"] if inputs[name].about == "patient" else data["lesions"][0])[name] = value
+        answers = [book.recommend(book.read(data, today=TODAY)) for book in (shipped_book, again)]
+
+        assert answers[0] == answers[1]
+    again.close()
+
+
+def test_releasing_twice_changes_nothing(released, small_book):
+    before = released.read_bytes()
+
+    write_release(small_book, released.parent)
+
+    assert released.read_bytes() == before
+
+
+def test_another_rule_book_of_the_same_version_is_refused(released, book_with):
+    other = book_with({"suitability/watch_the_ear.yaml": None})
+
+    with pytest.raises(RuleBookError, match=r"2026\.11\.0 is released with other rules. Raise the version"):
+        write_release(other, released.parent)
+
+
+def test_a_changed_rule_in_a_release_is_noticed(released):
+    changed(released, lambda data: data["written"]["suitability/watch_the_ear.yaml"].update(purpose="Another purpose."))
+
+    with pytest.raises(RuleBookError, match="not what was released"):
+        read_release(released)
+
+
+def test_answers_put_in_another_order_are_noticed(released):
+    def turn(data):
+        node = data["written"]["suitability/decision.yaml"]
+        node["answers"] = dict(reversed(node["answers"].items()))
+
+    changed(released, turn)
+
+    with pytest.raises(RuleBookError, match="not what was released"):
+        read_release(released)
+
+
+def test_a_file_that_is_no_release_is_refused(tmp_path):
+    path = tmp_path / "2026.11.0.json"
+    path.write_text("{}")
+
+    with pytest.raises(RuleBookError, match="no released rule book"):
+        read_release(path)
+
+
+def test_the_shelf_gives_a_released_book_by_its_version(released):
+    shelf = Shelf(released.parents[1])
+
+    assert shelf.of("2026.11.0").version == "2026.11.0"
+    assert shelf.of("2026.11.0") is shelf.of("2026.11.0")
+    shelf.close()
+
+
+def test_the_shelf_refuses_a_version_that_is_not_at_hand(released):
+    with pytest.raises(UnknownVersion, match=r"the released rule books are 2026\.11\.0\."):
+        Shelf(released.parents[1]).of("2020.01.0")
+
+
+def test_a_case_that_pins_a_release_is_answered_by_it(released):
+    shelf = Shelf(released.parents[1])
+
+    answer = shelf.of("2026.11.0").recommend({**message(), "rule_book_version": "2026.11.0"})
+
+    assert answer["rule_book"]["version"] == "2026.11.0"
+    shelf.close()

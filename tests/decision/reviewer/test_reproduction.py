@@ -1,0 +1,166 @@
+"""An answer is given again: identical, or each difference with its cause."""
+
+import json
+
+import pytest
+
+from decision.errors import CaseError
+from decision.reviewer.answer_record import record_of
+from decision.reviewer.released import write_release
+from decision.reviewer.reproduction import reproduce
+from decision.reviewer.shelf import Shelf
+
+NONE_RELEASED = Shelf(None)
+OTHER = f"sha-256:{0:064}"
+
+
+@pytest.fixture
+def record(small_book, case_of):
+    return json.loads(json.dumps(record_of(small_book, case_of(base_width_mm=12))))
+
+
+@pytest.fixture
+def raised(book_with):
+    """The small book, changed: what is wide may be frozen with care unsampled."""
+    files = {"suitability/sample_a_wide_one.yaml": None, "suitability/watch_the_ear.yaml": None}
+    return book_with(files)
+
+
+def causes(found):
+    return [(one["what"], one["name"]) for one in found["causes"]]
+
+
+def test_the_same_rule_book_gives_the_same_answer(record, small_book):
+    found = reproduce(record, small_book, NONE_RELEASED)
+
+    assert found["same_conclusion"] and found["same_text"] and found["recorded_book_at_hand"]
+    assert found["causes"] == found["differences"] == []
+
+
+def test_a_record_needs_no_more_than_case_and_answer(record, small_book):
+    found = reproduce({"case": record["case"], "answer": record["answer"]}, small_book, NONE_RELEASED)
+
+    assert found["same_text"]
+
+
+def test_a_rule_book_that_changed_is_named_with_the_rules_that_did(record, raised):
+    found = reproduce(record, raised, NONE_RELEASED)
+
+    assert not found["same_conclusion"]
+    assert causes(found) == [
+        ("rule_book", "version"),
+        ("rule", "suitability/sample_a_wide_one"),
+        ("rule", "suitability/watch_the_ear"),
+    ]
+    assert {"pointer": "/lesions/0/suitability/at_least", "was": "sample_first", "now": None} in found["differences"]
+
+
+def test_the_release_that_answered_gives_the_same_answer_for_ever(record, raised, small_book, tmp_path):
+    write_release(small_book, tmp_path / "released")
+    shelf = Shelf(tmp_path)
+
+    found = reproduce(record, raised, shelf)
+
+    assert found["same_text"] and found["recorded_book_at_hand"]
+    assert found["answered_by"]["digest"] == small_book.digest
+    shelf.close()
+
+
+@pytest.mark.parametrize(
+    ("part", "value", "cause"),
+    [
+        ("freeze_table", {"version": "0", "digest": OTHER}, ("freeze_table", "version")),
+        ("engine_version", "0.0.1", ("engine_version", "version")),
+        ("answer_contract", 7, ("answer_contract", "version")),
+        ("case_digest", OTHER, ("case", "digest")),
+    ],
+)
+def test_what_is_no_longer_the_same_is_told_though_the_answer_is(record, small_book, part, value, cause):
+    record["answer"][part] = value
+
+    found = reproduce(record, small_book, NONE_RELEASED)
+
+    assert causes(found) == [cause]
+    assert found["same_conclusion"]
+
+
+def test_another_text_is_told_and_is_no_other_conclusion(record, small_book):
+    record["answer"]["notice"] = "Another notice."
+
+    found = reproduce(record, small_book, NONE_RELEASED)
+
+    assert found["same_conclusion"] and not found["same_text"]
+    assert [one["pointer"] for one in found["differences"]] == ["/notice"]
+
+
+def test_ten_and_ten_point_nought_are_no_difference(record, small_book):
+    record["case"]["lesions"][0]["base_width_mm"] = 12.0
+
+    assert reproduce(record, small_book, NONE_RELEASED)["same_text"]
+
+
+@pytest.mark.parametrize(
+    ("record", "pointer"),
+    [
+        ([], "#"),
+        ({"answer": {}}, "#/case"),
+        ({"case": {}}, "#/answer"),
+        ({"case": {}, "answer": {}}, "#/answer/as_of"),
+        ({"case": {}, "answer": {}, "owner": "nobody"}, "#"),
+    ],
+)
+def test_a_record_that_cannot_be_used_is_refused_at_its_place(record, pointer, small_book):
+    with pytest.raises(CaseError) as refused:
+        reproduce(record, small_book, NONE_RELEASED)
+
+    assert pointer in [fault.pointer for fault in refused.value.faults]
+
+
+def test_a_fault_of_the_case_is_told_at_its_place_in_the_record(record, small_book):
+    record["case"]["lesions"][0]["base_width_mm"] = 9000
+
+    with pytest.raises(CaseError) as refused:
+        reproduce(record, small_book, NONE_RELEASED)
+
+    assert [fault.pointer for fault in refused.value.faults] == ["#/case/lesions/0/base_width_mm"]
+
+
+def test_a_record_says_in_prov_words_what_was_used_and_generated_by_whom(record):
+    told = record["provenance"]
+
+    assert {one["prov:entity"] for one in told["used"].values()} == {
+        "thawline:case",
+        "thawline:rule-book",
+        "thawline:freeze-table",
+    }
+    assert [one["prov:entity"] for one in told["wasGeneratedBy"].values()] == ["thawline:answer"]
+    assert [one["prov:agent"] for one in told["wasAssociatedWith"].values()] == list(told["agent"])
+
+
+def test_what_relations_name_in_a_record_stands_in_it(record):
+    told = record["provenance"]
+    named = {"prov:entity": told["entity"], "prov:activity": told["activity"], "prov:agent": told["agent"]}
+
+    for relation in ("used", "wasGeneratedBy", "wasAssociatedWith"):
+        for ends in told[relation].values():
+            assert all(end in named[kind] for kind, end in ends.items())
+
+
+def test_a_record_made_twice_is_the_same(record, small_book, case_of):
+    assert json.loads(json.dumps(record_of(small_book, case_of(base_width_mm=12)))) == record
+
+
+def test_a_wish_for_a_version_that_is_gone_does_not_stop_a_reproduction(small_book, case_of, record):
+    record["case"]["rule_book_version"] = "2020.01.0"
+
+    found = reproduce(record, small_book, NONE_RELEASED)
+
+    assert found["same_conclusion"]
+    assert found["causes"] == []
+
+
+def test_a_moment_that_the_rule_book_does_not_decide_is_refused(small_book, record):
+    record["case"] = {"patient": {}, "lesion": {}, "healing": {}}
+
+    with pytest.raises(CaseError, match="decides nothing after the freeze"):
+        reproduce(record, small_book, NONE_RELEASED)
