@@ -7,6 +7,7 @@ where the ladders they are given answered so.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -79,11 +80,13 @@ class AnswerBoxes:
             parts = self._answering(self.ladders[name], codes, parts)
         yield from parts
 
-    def not_asked(self, node: DecisionNode) -> list[Cover]:
-        """Where a ladder before a decision answers more cautiously than the decision is asked under."""
+    def givens(self, node: DecisionNode) -> Iterator[dict[str, list[str]]]:
+        """The answers under which a decision is asked; those of a ladder that its rules read, one by one."""
+        read = {test.input for rule in self.rules[node.name] for test in rule.tests}
         given = self.given(node, self.boxes.cells.whole)
-        ladders = [(self.ladders[name], codes) for name, codes in given.items()]
-        return [cover for ladder, codes in ladders for cover in ladder.from_rank(ladder.node.rank(codes[-1]) + 1)]
+        choices = [[[code] for code in codes] if name in read else [codes] for name, codes in given.items()]
+        for chosen in itertools.product(*choices):
+            yield dict(zip(given, chosen, strict=True))
 
     def with_answers(self, given: Mapping[str, Sequence[str]]) -> int:
         """The box of every case, with the answers of ladders that later decisions read."""

@@ -26,20 +26,20 @@ class CaseSearch:
     def __init__(self, boxes: RuleBoxes, chance: random.Random) -> None:
         """Keep the boxes and the source of chance."""
         self._boxes = boxes
-        self._cells = boxes.cells
+        self.cells = boxes.cells
         self._inputs = boxes.inputs
         self._chance = chance
 
     def case_in(self, box: int, moment: str) -> FullCase | None:
         """A fully stated case in a box; None when none was found whose computed quantities fit."""
-        stated = [name for name in self._cells.values if self._inputs[name].about in PARTS[moment]]
-        told = self._cells.narrow(box)
+        stated = [name for name in self.cells.values if self._inputs[name].about in PARTS[moment]]
+        told = self.cells.narrow(box)
         wanted = [name for name in self._boxes.free() if name in told]
         if not wanted:
-            return self._cells.pick(box, stated, self._chance)
+            return self.cells.pick(box, stated, self._chance)
         parents = sorted({parent for name in wanted for parent in self._inputs[name].parents})
         for _ in range(TRIES):
-            case: FullCase = self._cells.pick(box, stated, self._chance)
+            case: FullCase = self.cells.pick(box, stated, self._chance)
             case.update(self._drawn(parents, box))
             if all(self._fits(name, case, box) for name in wanted):
                 return case
@@ -61,11 +61,11 @@ class CaseSearch:
         return None
 
     def _fits(self, name: str, case: FullCase, box: int) -> bool:
-        return self._cells.place_of(name, DERIVED[name](case)) in self._cells.places(box, name)
+        return self.cells.place_of(name, DERIVED[name](case)) in self.cells.places(box, name)
 
     def _holds(self, rule: Rule, case: FullCase) -> bool:
         known = {**case, **{name: DERIVED[name](case) for name in self._boxes.free()}}
-        return any(self._cells.contains(box, known) for box in self._boxes.of(rule))
+        return any(self.cells.contains(box, known) for box in self._boxes.of(rule))
 
     def _drawn(self, parents: Sequence[str], box: int) -> Iterator[tuple[str, Any]]:
         """A value for each of some inputs, numbers from anywhere in the cells that a box allows.
@@ -76,18 +76,19 @@ class CaseSearch:
         for name in parents:
             one = self._inputs[name]
             if one.type == "numbers":
-                yield name, sorted({self._number(one, None) for _ in range(self._chance.randint(1, 3))})
+                yield name, sorted({self._number(one.low, one.high, near) for _ in range(self._chance.randint(1, 3))})
             elif one.type == "number":
-                number = self._number(one, near)
-                near = number
-                inside = self._cells.place_of(name, number) in self._cells.places(box, name)
-                yield name, number if inside else self._cells.pick(box, [name], self._chance)[name]
+                place = self._chance.choice(self.cells.places(box, name))
+                near = self._number(*self.cells.ends(one, place), near)
+                yield name, near
 
-    def _number(self, one: Input, near: float | None) -> float:
-        """A number of the range of an input, small ones as often as large ones, or one near another."""
+    def _number(self, low: float, high: float, near: float | None) -> float:
+        """A number of a range: small ones as often as large ones, or one near another."""
+        number = low + (high - low) * self._chance.random() ** self._chance.choice((1, 3, 6))
         if near is not None and self._chance.random() < 0.5:
-            return min(max(round(near + self._chance.uniform(-1, 1), 2), one.low), one.high)
-        return round(one.low + (one.high - one.low) * self._chance.random() ** self._chance.choice((1, 3, 6)), 2)
+            number = min(max(near + self._chance.uniform(-1, 1) * self._chance.choice((1, 4)), low), high)
+        short = round(number, 2)
+        return short if low <= short <= high else number
 
     def _lower(self, one: Input, value: Any) -> Any:
         """A value of an input that is less risky than another; None where there is none."""

@@ -73,6 +73,15 @@ class Cells:
         first = self._first[name]
         return [place for place in range(len(self.values[name])) if box >> (first + place) & 1]
 
+    def ends(self, one: Input, place: int) -> tuple[float, float]:
+        """The lowest and the highest number of a cell; one number twice where it is a limit."""
+        value, limits = self.values[one.name][place], self.limits.get(one.name, [])
+        if not isinstance(value, float) or value in limits:
+            return float(value or 0), float(value or 0)
+        under = max((limit for limit in limits if limit < value), default=-math.inf)
+        over = min((limit for limit in limits if limit > value), default=math.inf)
+        return max(one.low, math.nextafter(under, math.inf)), min(one.high, math.nextafter(over, -math.inf))
+
     def narrow(self, box: int) -> list[str]:
         """The inputs about which a box says something."""
         return [name for name, row in self._row.items() if box & row != row]

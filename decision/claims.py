@@ -6,19 +6,27 @@ be heard from the production engine, which knows nothing of boxes.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
 from decision.answer_boxes import Cover
+from decision.case_search import FullCase
 from decision.decision_node import DecisionNode
 from decision.rule import Rule
 from decision.vocabulary import Value
-from decision.witness import FullCase, Heard
+from decision.witness import Heard, Witness
 
-__all__ = ["Answered", "Apart", "Claim", "Steady"]
+__all__ = ["Answered", "Apart", "Claim", "Ruling", "Steady"]
 
-Hear: TypeAlias = Callable[[FullCase, str], Heard]  # of a case at a moment
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """Whether a claim fails in a case, what the engine said of it, and the case before it where two are compared."""
+
+    fails: bool
+    heard: Heard
+    before: FullCase | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +39,11 @@ class Answered:
     rules: Sequence[Rule]
     about: str
 
-    def fails(self, case: FullCase, hear: Hear) -> tuple[bool, Heard]:
-        """Whether no rule answers, and what the engine said."""
-        heard = hear(case, self.node.moments[0])
+    def ruled(self, case: FullCase, witness: Witness) -> Ruling:
+        """Fails when no rule answers."""
+        heard = witness.hear(case, self.node.moments[0])
         silent = heard.holding.isdisjoint(rule.id for rule in self.rules)
-        return self.node.name in heard.asked and silent, heard
+        return Ruling(self.node.name in heard.asked and silent, heard)
 
     def shows(self) -> str:
         """What a gap shows."""
@@ -52,10 +60,10 @@ class Apart:
     rules: tuple[Rule, Rule]
     quantity: str
 
-    def fails(self, case: FullCase, hear: Hear) -> tuple[bool, Heard]:
-        """Whether both rules hold, and what the engine said."""
-        heard = hear(case, self.node.moments[0])
-        return heard.holding.issuperset(rule.id for rule in self.rules), heard
+    def ruled(self, case: FullCase, witness: Witness) -> Ruling:
+        """Fails when both rules hold."""
+        heard = witness.hear(case, self.node.moments[0])
+        return Ruling(heard.holding.issuperset(rule.id for rule in self.rules), heard)
 
     def shows(self) -> str:
         """What a gap shows."""
@@ -80,22 +88,20 @@ class Steady:
     before: Value | None
     after: Value | None
 
-    def fails(self, case: FullCase, hear: Hear) -> tuple[bool, Heard]:
-        """Whether the answer falls under the rule's, and what the engine said after the step.
-
-        A step of a computed quantity cannot be stated, so it is never shown to fail.
-        """
+    def ruled(self, case: FullCase, witness: Witness) -> Ruling:
+        """Fails when the rule held before the step and the answer after it is less cautious."""
         moment = self.node.moments[0]
-        if self.name not in case:
-            return False, hear(case, moment)
-        first, heard = hear({**case, self.name: self.before}, moment), hear(case, moment)
-        left = self.node.rank(heard.at_least[self.node.name]) < self.rank
-        return self.rule.id in first.holding and self.node.name in heard.asked and left, heard
+        heard = witness.hear(case, moment)
+        if self.node.name not in heard.asked or self.node.rank(heard.at_least[self.node.name]) >= self.rank:
+            return Ruling(False, heard)
+        earlier = witness.before_step(case, self.name, self.before, self.rule)
+        held = earlier is not None and self.rule.id in witness.hear(earlier, moment).holding
+        return Ruling(held, heard, earlier)
 
     def shows(self) -> str:
         """What a gap shows."""
-        step = f"{self.name} from {_word(self.before)} to {_word(self.after)}"
-        return f"{self.rule.name} held, {step} is a step up in risk, and no rule as cautious holds after it."
+        steps = f" from {_word(self.before)} to {_word(self.after)}" if self.before != self.after else ""
+        return f"{self.rule.name} held, {self.name} moves up in risk{steps}, and no rule as cautious holds after it."
 
 
 Claim: TypeAlias = Answered | Apart | Steady

@@ -36,7 +36,7 @@ def answered(node: DecisionNode, answers: AnswerBoxes) -> Iterator[Answered]:
     """
     if not must_answer(node, answers.ladders):
         return
-    for given in _givens(node, answers):
+    for given in answers.givens(node):
         under = "".join(f", {name} {codes[0]}" for name, codes in given.items() if len(codes) == 1)
         regions = list(answers.asked(node, answers.with_answers(given)))
         for about, rules in _wanted(node, answers.rules[node.name]):
@@ -67,7 +67,7 @@ def quantities_given(node: DecisionNode, answers: AnswerBoxes) -> dict[str, list
     return {
         quantity: [
             " ".join(codes[0] for codes in given.values() if len(codes) == 1)
-            for given in _givens(node, answers)
+            for given in answers.givens(node)
             if _gives(rules, given, answers)
         ]
         for quantity, rules in _wanted(node, answers.rules[node.name])
@@ -81,16 +81,6 @@ def _wanted(node: DecisionNode, rules: Sequence[Rule]) -> Iterator[tuple[str, Se
         yield node.name, rules
     for quantity in node.quantities:
         yield quantity, [rule for rule in rules if quantity in rule.conclude]
-
-
-def _givens(node: DecisionNode, answers: AnswerBoxes) -> Iterator[dict[str, Sequence[str]]]:
-    """The answers under which a decision is asked; those of a ladder that its rules read, one by one."""
-    whole = answers.boxes.cells.whole
-    read = {test.input for rule in answers.rules[node.name] for test in rule.tests}
-    given = answers.given(node, whole)
-    choices = [[[code] for code in codes] if name in read else [codes] for name, codes in given.items()]
-    for chosen in itertools.product(*choices):
-        yield dict(zip(given, chosen, strict=True))
 
 
 def _gives(rules: Sequence[Rule], given: Mapping[str, Sequence[str]], answers: AnswerBoxes) -> bool:

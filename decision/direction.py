@@ -2,18 +2,20 @@
 
 For each rule, each input that has a direction of risk, and each step up in it: where the rule held and no longer holds,
 rules of the same or a more cautious answer hold. Steps between neighbouring cells are enough, since answers that do
-not fall at any of them do not fall over several.
+not fall at any of them do not fall over several. What is computed from an input with numbers moves with it: up in its
+own risk where the vocabulary says so, and otherwise anywhere.
 """
 
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 
 from decision.answer_boxes import AnswerBoxes, Hit, Ladder
 from decision.cells import Cells
 from decision.claims import Steady
-from decision.derived import ALWAYS_KNOWN
+from decision.derived import ALWAYS_KNOWN, FLOORED, STAYS_KNOWN
 from decision.vocabulary import Input
 
 __all__ = ["moves_freely", "steady", "steps_up"]
@@ -23,20 +25,14 @@ Step = tuple[int, int]  # the places of two cells of one input, the second one m
 
 def steady(ladder: Ladder, answers: AnswerBoxes) -> Iterator[Steady]:
     """The claims that no rule of a ladder lets its answer fall when a risk rises."""
-    cells, inputs = answers.boxes.cells, answers.boxes.inputs
-    not_asked = answers.not_asked(ladder.node)
+    cells = answers.boxes.cells
     for hit in ladder.hits:
-        covers = [*ladder.from_rank(hit.rank), *not_asked]
+        covers = ladder.from_rank(hit.rank)
         read = {name for box in hit.boxes for name in cells.narrow(box)}
-        free = [inputs[name] for name in answers.boxes.free() if name in read]
-        for one in (inputs[name] for name in sorted(read | {parent for other in free for parent in other.parents})):
-            if one.risk == "none" or one.name not in cells.values:
-                continue
-            moving = [other.name for other in free if one.name in other.parents and moves_freely(other, one)]
-            for step in [*steps_up(one, cells), *(_stays(one, cells) if moving else [])]:
-                for region in _after(step, one.name, moving, ladder, hit, answers):
-                    before, after = (cells.values[one.name][place] for place in step)
-                    yield Steady(ladder.node, region, covers, hit.rule, hit.rank, one.name, before, after)
+        for name, step, moving in _steps(read, answers):
+            for region in _after(step, name, moving, ladder, hit, answers):
+                before, after = (cells.values[name][place] for place in step)
+                yield Steady(ladder.node, region, covers, hit.rule, hit.rank, name, before, after)
 
 
 def steps_up(one: Input, cells: Cells) -> list[Step]:
@@ -59,10 +55,26 @@ def moves_freely(free: Input, parent: Input) -> bool:
 
     Where it cannot, its own steps up are looked at beside those of the parent, and together they are every step.
     """
-    if free.name not in ALWAYS_KNOWN:
+    if free.name not in ALWAYS_KNOWN and parent.name not in STAYS_KNOWN.get(free.name, ()):
         return True
     direction = {"rises": 1, "falls": -1}.get(free.parents[parent.name], 0)
     return direction * _sign(parent.risk) * _sign(free.risk) != 1
+
+
+def _steps(read: set[str], answers: AnswerBoxes) -> Iterator[tuple[str, Step, Sequence[str]]]:
+    """Every step up in risk that a rule can notice, with the computed quantities that may then be anything."""
+    cells, inputs = answers.boxes.cells, answers.boxes.inputs
+    free = [inputs[name] for name in answers.boxes.free() if name in read]
+    stated = {name for name in read if not inputs[name].derived}
+    stated |= {name for other in free for name in other.parents if name in cells.values}
+    for one in (inputs[name] for name in sorted(stated) if inputs[name].risk != "none"):
+        moving = [other for other in free if one.name in other.parents and moves_freely(other, one)]
+        inside = {place for other in moving for place in _wide(one, other, cells)}
+        for step in [*steps_up(one, cells), *((place, place) for place in sorted(inside))]:
+            yield one.name, step, [other.name for other in moving]
+    for other in free:
+        if any(inputs[name].risk != "none" and not moves_freely(other, inputs[name]) for name in other.parents):
+            yield from ((other.name, step, []) for step in steps_up(other, cells))
 
 
 def _sign(risk: object) -> int:
@@ -70,15 +82,24 @@ def _sign(risk: object) -> int:
     return 1 if isinstance(risk, list) else {"rises": 1, "falls": -1}.get(str(risk), 0)
 
 
-def _stays(one: Input, cells: Cells) -> list[Step]:
-    """Steps inside one cell, which only what is computed from the input can notice."""
-    return [(place, place) for place, value in enumerate(cells.values[one.name]) if value is not None]
+def _wide(one: Input, free: Input, cells: Cells) -> Iterator[int]:
+    """The cells of an input inside which a step may move what is computed from it."""
+    if one.type != "number":
+        return
+    for place in range(len(cells.values[one.name])):
+        low, high = cells.ends(one, place)
+        floored = one.name in FLOORED.get(free.name, ())
+        if low < high and not (floored and math.floor(low) == math.floor(high)):
+            yield place
 
 
 def _after(
     step: Step, name: str, moving: Sequence[str], ladder: Ladder, hit: Hit, answers: AnswerBoxes
 ) -> Iterator[int]:
-    """Where the cases of a rule come to lie after a step; what moves with the input may be anything there."""
+    """Where the cases of a rule come to lie after a step, as far as the ladder is still asked there.
+
+    What moves with the input may be anything there.
+    """
     cells = answers.boxes.cells
     before, after = step
     for box in hit.boxes:
@@ -86,4 +107,7 @@ def _after(
         if before not in places or (after in places and cells.freed(box, moving) == box):
             continue
         for part in answers.asked(ladder.node, cells.with_places(box, name, [before])):
-            yield cells.freed(cells.with_places(part, name, [after]), moving)
+            moved = cells.freed(cells.with_places(part, name, [after]), moving)
+            for given in answers.givens(ladder.node):  # what earlier ladders answer may have moved too
+                there = cells.freed(moved, given) & answers.with_answers(given)
+                yield from answers.asked(ladder.node, there)

@@ -16,7 +16,7 @@ from decision.box_cover import pieces
 from decision.cell_words import in_cells
 from decision.claims import Claim
 from decision.rule_boxes import RuleBoxes
-from decision.witness import FullCase, Witness
+from decision.witness import Witness
 
 __all__ = ["CASES_SHOWN", "Check", "Counterexample", "examine"]
 
@@ -27,18 +27,27 @@ CASES_REPLAYED = 60  # covered sub-boxes of one check that are put to the engine
 
 @dataclass(frozen=True, slots=True)
 class Counterexample:
-    """A case in which a claim fails, as the production engine judged it, and in words what makes it fail."""
+    """A case in which a claim fails, as the production engine judged it, and in words what makes it fail.
+
+    Where the fault shows between two cases, `before` is the first of them.
+    """
 
     decision: str
     check: str
     shows: str
     case: Mapping[str, object]
     because: tuple[str, ...]
+    before: Mapping[str, object] | None = None
 
     def __str__(self) -> str:
         """Say it on one line, with what matters."""
         said = f"{self.decision}, {self.check}: {self.shows}"
-        return f"{said} It shows where {'; '.join(self.because)}." if self.because else said
+        if self.because:
+            said += f" It shows where {'; '.join(self.because)}."
+        if self.before is not None:
+            moved = [name for name, value in self.case.items() if self.before[name] != value]
+            said += "".join(f" {name} was {self.before[name]} and is {self.case[name]}." for name in moved)
+        return said
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +55,8 @@ class Check:
     """What came of one kind of question about one decision.
 
     `exact` says whether it covers every case or was tried on `claims` of them. `pieces` counts the sub-boxes that
-    settled it, `replayed` the cases put to the engine. `unshown` counts gaps in which no real case was found, so that
-    neither proof nor counterexample stands; `differing` says where the engine contradicted the boxes.
+    settled it, `replayed` the cases put to the engine. `unshown` says what gaps would show of which no real case was
+    found, so that neither proof nor counterexample stands; `differing` says where the engine contradicted the boxes.
     """
 
     name: str
@@ -56,7 +65,7 @@ class Check:
     pieces: int = 0
     replayed: int = 0
     counterexamples: tuple[Counterexample, ...] = ()
-    unshown: int = 0
+    unshown: tuple[str, ...] = ()
     differing: tuple[str, ...] = ()
 
     @property
@@ -106,9 +115,9 @@ class _Examining:
         self._kept = _Sample(CASES_REPLAYED, witness.chance)
 
     @property
-    def unshown(self) -> int:
-        """How many things gaps would show of which no real case was found."""
-        return len(self._tried.keys() - self._shown)
+    def unshown(self) -> tuple[str, ...]:
+        """What gaps would show of which no real case was found."""
+        return tuple(shows for shows in self._tried if shows not in self._shown)
 
     def examine(self, claim: Claim) -> None:
         self.claims += 1
@@ -125,9 +134,10 @@ class _Examining:
             case = self.witness.case_in(piece, claim.node.moments[0])
             if case is None:
                 continue
-            fails, heard = claim.fails(case, self.witness.hear)
+            ruling = claim.ruled(case, self.witness)
             covering = next(rule for box, rule in claim.covers if piece & box == piece)
-            if fails or (covering.decision in heard.asked and covering.id not in heard.holding):
+            absent = covering.decision in ruling.heard.asked and covering.id not in ruling.heard.holding
+            if ruling.fails or absent:
                 self.differing.append(f"{claim.node.name}: {covering.id} should hold and settle it in {case}.")
 
     def _look_into(self, claim: Claim, gap: int) -> bool:
@@ -137,16 +147,15 @@ class _Examining:
             return False
         self._tried[shows] += 1
         case = self.witness.case_in(gap, claim.node.moments[0])
-        if case is None or not claim.fails(case, self.witness.hear)[0]:
+        ruling = None if case is None else claim.ruled(case, self.witness)
+        if case is None or ruling is None or not ruling.fails:
             return True
         self._shown.add(shows)
-        self.counterexamples.append(self._counterexample(claim, gap, case))
+        told = [self.inputs[name] for name in self.cells.narrow(gap) if name in case]
+        because = tuple(in_cells(gap, one, self.cells) for one in told)
+        found = Counterexample(claim.node.name, self.name, shows, case, because, ruling.before)
+        self.counterexamples.append(found)
         return False
-
-    def _counterexample(self, claim: Claim, piece: int, case: FullCase) -> Counterexample:
-        told = [self.inputs[name] for name in self.cells.narrow(piece) if name in case]
-        because = tuple(in_cells(piece, one, self.cells) for one in told)
-        return Counterexample(claim.node.name, self.name, claim.shows(), case, because)
 
 
 class _Sample:

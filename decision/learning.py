@@ -10,9 +10,10 @@ from __future__ import annotations
 
 from decision.answer_boxes import AnswerBoxes, Hit, Ladder
 from decision.box_cover import gaps
+from decision.case_search import FullCase
 from decision.examination import CASES_SHOWN, Check, Counterexample
 from decision.rule_book import RuleBook
-from decision.witness import FullCase, Witness
+from decision.witness import Witness
 
 __all__ = ["LEARNING", "learned"]
 

@@ -32,9 +32,9 @@ def found_in(proof: Proof) -> list[str]:
     said = [str(counterexample) for counterexample in proof.counterexamples]
     said += [f"The engine contradicts the boxes: {one}" for one in proof.differing]
     said += [
-        f"{decision}, {check.name}: {check.unshown} left open; no real case was found, and none is ruled out."
+        f"{decision}, {check.name}, left open, for no real case was found and none is ruled out: {shows}"
         for decision, check in checks
-        if check.unshown
+        for shows in check.unshown
     ]
     return said
 
@@ -69,7 +69,7 @@ def _said(check: Check) -> str:
     if check.differing:
         return "engine differs"
     if check.unshown:
-        return f"{check.unshown} open"
+        return f"{len(check.unshown)} open"
     return "proved" if check.exact else f"held, {check.claims} cases"
 
 

@@ -3,33 +3,36 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from decision.answer_boxes import AnswerBoxes, Hit, Ladder
 from decision.box_cover import gaps
+from decision.case_search import FullCase
 from decision.decision_node import DecisionNode
 from decision.examination import Check, Counterexample
 from decision.rule import Rule
-from decision.witness import FullCase, Witness
+from decision.witness import Witness
 
 __all__ = ["CAN_HOLD", "STAND_ONCE", "can_hold", "never_asked", "never_decide", "stand_once"]
 
 CAN_HOLD, STAND_ONCE = "can hold", "stands once"
 
-PARTS_TRIED = 200  # sub-boxes in which a case is looked for where a rule holds and is asked
+PARTS_TRIED = 1500  # sub-boxes in which a case is looked for where a rule holds and is asked
 
 
 def can_hold(node: DecisionNode, answers: AnswerBoxes, witness: Witness) -> Check:
     """Each rule holds in some case, and in one of them the production engine says so too."""
     before, moment = witness.asked, node.moments[0]
-    never, unshown, differing = [], 0, []
+    never, unshown, differing = [], [], []
     for rule in answers.rules[node.name]:
         if not answers.boxes.of(rule):
             never.append(Counterexample(node.name, CAN_HOLD, f"{rule.name} can never hold.", {}, ()))
             continue
         case = _case_of(rule, node, answers, witness)
         if case is None:
-            unshown += any(True for _ in _asked(node, rule, answers))
+            unshown += [
+                f"{rule.name} holds in no case found." for _ in itertools.islice(_asked(node, rule, answers), 1)
+            ]
         elif rule.id not in witness.hear(case, moment).holding:
             differing.append(f"{rule.id} should hold in {case}.")
     many = len(answers.rules[node.name])
@@ -39,7 +42,7 @@ def can_hold(node: DecisionNode, answers: AnswerBoxes, witness: Witness) -> Chec
         pieces=many,
         replayed=witness.asked - before,
         counterexamples=tuple(never),
-        unshown=unshown,
+        unshown=tuple(unshown),
         differing=tuple(differing),
     )
 
@@ -91,11 +94,11 @@ def _decides(hit: Hit, ladder: Ladder, answers: AnswerBoxes) -> bool:
 
 def _case_of(rule: Rule, node: DecisionNode, answers: AnswerBoxes, witness: Witness) -> FullCase | None:
     """A case in which a rule holds and its decision is asked, if one is found."""
-    parts: Iterator[int] = _asked(node, rule, answers)
+    parts: Iterable[int] = _asked(node, rule, answers)
     if any(answers.boxes.inputs[test.input].derived for test in rule.tests):
         listed = list(parts)
         witness.chance.shuffle(listed)
-        parts = iter(listed)
+        parts = itertools.cycle(listed)
     cases = (witness.case_in(part, node.moments[0]) for part in itertools.islice(parts, PARTS_TRIED))
     return next((case for case in cases if case is not None), None)
 

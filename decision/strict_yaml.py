@@ -23,7 +23,12 @@ Path = tuple[str | int, ...]
 _WHOLE = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})")
 _DECIMAL = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})\.[0-9]+")
 DEEPEST = 20
-_PLAIN_TAGS = (None, "!", *(f"tag:yaml.org,2002:{kind}" for kind in ("str", "seq", "map")))
+_TAG_OF: dict[type[yaml.Node], str] = {
+    yaml.ScalarNode: "tag:yaml.org,2002:str",
+    yaml.SequenceNode: "tag:yaml.org,2002:seq",
+    yaml.MappingNode: "tag:yaml.org,2002:map",
+}
+_PLAIN_TAGS = (None, "!", *_TAG_OF.values())
 _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
@@ -89,6 +94,16 @@ class _Loader(_Parser, BaseResolver):  # type: ignore[misc]
     def __init__(self, stream: str) -> None:
         _Parser.__init__(self, stream)
         BaseResolver.__init__(self)
+
+    def resolve(self, kind: type[yaml.Node], value: Any, implicit: Any) -> str:
+        """Give a node the tag of its kind, whatever it looks like."""
+        return _TAG_OF[kind]
+
+    def descend_resolver(self, current_node: Any, current_index: Any) -> None:
+        """No tag depends on where a node stands."""
+
+    def ascend_resolver(self) -> None:
+        """No tag depends on where a node stands."""
 
 
 class _Reader:

@@ -1,7 +1,6 @@
-"""Find a real case in a box, put it to the production engine, and hear which rules hold.
+"""Put cases to the production engine and hear which rules hold.
 
-The engine is asked as any caller asks it: a case as JSON data, read, matched by two means, answered. What is computed
-with numbers is free in a box, so a case is searched whose quantities come out as the box asks.
+The engine is asked as any caller asks it: a case as JSON data, read, matched by two means, answered.
 """
 
 from __future__ import annotations
@@ -12,16 +11,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from decision.case import PARTS
+from decision.case_search import CaseSearch, FullCase
 from decision.decision_node import DecisionNode
-from decision.derived import DERIVED
+from decision.rule import Rule
 from decision.rule_book import RuleBook
 from decision.rule_boxes import RuleBoxes
 
 __all__ = ["FullCase", "Heard", "Witness"]
 
-FullCase = dict[str, Any]  # what can be stated, by name
-
-TRIES = 40  # in one box, for a case whose computed quantities come out as the box asks
 AS_OF = "2026-11-24"
 
 
@@ -43,26 +40,18 @@ class Witness:
     def __init__(self, book: RuleBook, boxes: RuleBoxes, seed: int) -> None:
         """Keep the book and the boxes of its rules."""
         self._book = book
-        self._boxes = boxes
         self._inputs = book.vocabulary.inputs
         self.chance = random.Random(seed)
+        self._search = CaseSearch(boxes, self.chance)
         self.asked = 0
 
     def case_in(self, box: int, moment: str) -> FullCase | None:
         """A fully stated case in a box; None when none was found whose computed quantities fit."""
-        cells = self._boxes.cells
-        stated = [name for name in cells.values if name in self._inputs and self._inputs[name].about in PARTS[moment]]
-        told = cells.narrow(box)
-        wanted = [name for name in self._boxes.free() if name in told]
-        if not wanted:
-            return cells.pick(box, stated, self.chance)
-        parents = {parent for name in wanted for parent in self._inputs[name].parents}
-        for _ in range(TRIES):
-            case: FullCase = cells.pick(box, stated, self.chance)
-            case.update(self._drawn(name, box) for name in parents)
-            if all(cells.place_of(name, DERIVED[name](case)) in cells.places(box, name) for name in wanted):
-                return case
-        return None
+        return self._search.case_in(box, moment)
+
+    def before_step(self, case: FullCase, name: str, before: object, rule: Rule) -> FullCase | None:
+        """A case from which one risk, by rising, leads to another case, and in which a rule should hold."""
+        return self._search.before_step(case, name, before, rule)
 
     def answer(self, case: FullCase, moment: str) -> Any:
         """What the production engine answers to a case, in full or in part stated."""
@@ -120,21 +109,6 @@ class Witness:
 
     def _rules(self, node: DecisionNode) -> Any:
         return self._book.folder.rules[node.name]
-
-    def _drawn(self, name: str, box: int) -> tuple[str, Any]:
-        """A value for an input, a number from anywhere in the cells that a box allows."""
-        one, cells = self._inputs[name], self._boxes.cells
-        if one.type == "numbers":
-            return name, sorted({self._number(one.low, one.high) for _ in range(self.chance.randint(1, 3))})
-        if one.type == "number":
-            number = self._number(one.low, one.high)
-            if cells.place_of(name, number) in cells.places(box, name):
-                return name, number
-        return name, cells.pick(box, [name], self.chance)[name]
-
-    def _number(self, low: float, high: float) -> float:
-        """A number of a range, small ones as often as large ones."""
-        return round(low + (high - low) * self.chance.random() ** self.chance.choice((1, 3, 6)), 2)
 
 
 def _reasons(answer: Any) -> Iterator[str]:

@@ -8,19 +8,23 @@ can work from what is written.
 
 from __future__ import annotations
 
+import datetime
 import itertools
 import math
 import random
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 from hypothesis import settings
 from hypothesis import strategies as st
 
+from decision.case import Case
 from decision.decision_node import DecisionNode, read_decision
 from decision.rule import Rule, read_rule
+from decision.rule_book import RuleBook
 from decision.rule_folder import RuleFolder, readable_inputs
 from decision.strict_yaml import Document, read_yaml
 from decision.vocabulary import Input, Vocabulary, read_vocabulary
@@ -42,7 +46,10 @@ __all__ = [
     "read_rules",
     "stated_facts",
     "vocabulary_of",
+    "written_cases",
 ]
+
+WRITTEN = Path(__file__).parent / "cases"
 
 # The same examples on every run; how long one takes depends on the machine and is no fault.
 STEADY = settings(derandomize=True, deadline=None, database=None)
@@ -204,6 +211,16 @@ def stated_facts(folder: RuleFolder, *about: str) -> st.SearchStrategy[dict[str,
     return st.fixed_dictionaries(
         {}, optional={one.name: st.sampled_from(case_values(one, limits.get(one.name, ()))) for one in wanted}
     )
+
+
+def written_cases(book: RuleBook) -> dict[str, Case]:
+    """The cases of tests/cases before the freeze, by folder and name: facts that belong together."""
+    found = {}
+    for path in sorted(WRITTEN.glob("*/*.yaml")):
+        document, _ = read_yaml(path.read_text(encoding="utf-8"), file=path.name)
+        data = document.data.get("before", document.data)["case"]
+        found[f"{path.parent.name}/{path.stem}"] = book.read(data, today=datetime.date(2026, 11, 24))
+    return found
 
 
 def message(facts: Mapping[str, Any], vocabulary: Vocabulary) -> dict[str, Any]:

@@ -134,6 +134,14 @@ def test_the_wheel_holds_every_module(wheel):
         assert set(modules) - set(archive.namelist()) == set()
 
 
+def test_the_wheel_holds_every_template_of_a_paper(wheel):
+    templates = [name for name in project_files() if name.startswith("api/papers/templates/")]
+
+    with zipfile.ZipFile(wheel) as archive:
+        assert templates
+        assert set(templates) - set(archive.namelist()) == set()
+
+
 def test_no_rule_file_is_kept_from_git():
     if not (ROOT / ".git").exists():
         pytest.skip("not a clone")

@@ -8,7 +8,7 @@ from hypothesis import given
 
 from decision.cell_words import in_cells
 from decision.cells import Cells
-from decision.unary_test import Among, Interval, Truth, met
+from decision.unary_test import Among, Interval, Truth, in_words, met
 from decision.vocabulary import Input
 from tests.random_rules import CHANCES, STEADY, case_values, random_rule_set
 
@@ -97,20 +97,20 @@ def test_a_case_is_picked_from_the_cells_that_a_box_allows():
 
 
 @pytest.mark.parametrize(
-    ("tests", "name", "said"),
+    ("test", "about"),
     [
-        ([Interval("width_mm", 5, 10, True, False)], "width_mm", "width is at least 5 mm and under 10 mm"),
-        ([Interval("width_mm", high=5)], "width_mm", "width is at most 5 mm"),
-        ([Interval("width_mm", 10, 10)], "width_mm", "width is exactly 10 mm"),
-        ([Among("site", ("ear",))], "site", "site is ear"),
-        ([Among("site", ("ear",), inside=False)], "site", "site is not ear"),
-        ([Truth("wet", False)], "wet", "wet: no"),
+        (Interval("width_mm", 5, 10, True, False), WIDTH),
+        (Interval("width_mm", high=5), WIDTH),
+        (Interval("width_mm", 10, 10), WIDTH),
+        (Among("site", ("ear",)), SITE),
+        (Among("site", ("ear",), inside=False), SITE),
+        (Truth("wet", False), WET),
     ],
 )
-def test_a_box_is_said_in_the_words_of_the_test_that_asks_for_it(tests, name, said):
-    cells = cells_of(*tests, Interval("width_mm", 5, 10))
+def test_a_box_is_said_in_the_words_of_the_test_that_asks_for_it(test, about):
+    cells = cells_of(test, Interval("width_mm", 5, 10))
 
-    assert in_cells(cells.box(tests[0]), {one.name: one for one in (WIDTH, SITE, WET)}[name], cells) == said
+    assert in_cells(cells.box(test), about, cells) == in_words(test, about)
 
 
 def test_two_runs_of_cells_are_said_as_one_or_the_other():

@@ -1,5 +1,7 @@
 """What a proof says: of a sound folder, of folders with one planted fault, and of random ones against every case."""
 
+import contextlib
+import itertools
 import random
 from collections.abc import Callable
 from pathlib import Path
@@ -167,7 +169,7 @@ def test_an_answer_that_falls_when_a_risk_rises_is_found_with_the_step(proof_of)
     proof = proof_of(files)
 
     (said,) = found(proof, "cautious direction")
-    assert said.startswith("freeze_a_small_one held, base_width_mm from 0.5 to 10 is a step up in risk")
+    assert said.startswith("freeze_a_small_one held, base_width_mm moves up in risk from 0.5 to 10")
 
 
 def test_an_answer_that_goes_silent_when_a_risk_rises_is_found(proof_of):
@@ -176,7 +178,7 @@ def test_an_answer_that_goes_silent_when_a_risk_rises_is_found(proof_of):
 
     proof = proof_of(files)
 
-    assert any("base_width_mm from 0.5 to 10" in said for said in found(proof, "cautious direction"))
+    assert any("base_width_mm moves up in risk from 0.5 to 10" in said for said in found(proof, "cautious direction"))
 
 
 def test_a_statement_that_lets_go_when_a_risk_rises_is_found(proof_of):
@@ -187,7 +189,7 @@ def test_a_statement_that_lets_go_when_a_risk_rises_is_found(proof_of):
     proof = proof_of(files)
 
     (said,) = found(proof, "cautious direction")
-    assert said.startswith("take_care_at_the_eye held, base_width_mm from 0.5 to 5 is a step up in risk")
+    assert said.startswith("take_care_at_the_eye held, base_width_mm moves up in risk from 0.5 to 5")
 
 
 def test_a_rule_that_stands_twice_is_found(proof_of):
@@ -273,7 +275,27 @@ def test_a_gap_that_no_real_case_shows_is_left_open_and_not_called_a_counterexam
 
     assert not found(proof, "always answers")
     assert not proof.holds
-    assert any("suitability, always answers: 1 left open" in line for line in found_in(proof))
+    assert any(line.startswith("suitability, always answers, left open") for line in found_in(proof))
+
+
+def test_a_fall_of_a_computed_quantity_is_shown_by_two_real_cases(proof_of):
+    files = width_by_bore("< 5")
+
+    proof = proof_of(files)
+
+    fall = next(one for one in proof.counterexamples if one.check == "cautious direction")
+    assert fall.before is not None
+    assert fall.before["base_width_mm"] + 1.5 < 5 <= fall.case["base_width_mm"] + 1.5
+    assert {**fall.before, "base_width_mm": fall.case["base_width_mm"]} == fall.case
+
+
+def test_a_computed_quantity_that_moves_with_a_risk_is_proved_where_the_vocabulary_says_so(proof_of):
+    files = width_by_bore(">= 290")
+    files["vocabulary.yaml"]["inputs"]["needed_bore_mm"]["risk"] = "rises"
+
+    proof = proof_of(files)
+
+    assert proof.holds, found_in(proof)
 
 
 def test_what_is_taken_as_free_is_said(proof_of):
@@ -370,15 +392,14 @@ def test_a_counterexample_is_said_on_one_line_with_what_matters(proof_of):
 
     (said,) = [line for line in found_in(proof_of(files)) if "always answers" in line]
 
-    assert said == (
-        "suitability, always answers: no rule of suitability holds. It shows where site is pinna; "
-        "base width is under 10 mm; infected: no."
-    )
+    assert said.startswith("suitability, always answers: no rule of suitability holds. It shows where site")
+    assert "base width is under 10 mm; infected: no." in said
+    assert "species" not in said
 
 
 # --- random folders, against every one of their cases ----------------------------------------------------
 
-RANDOM = range(40)
+RANDOM = range(24)
 
 
 @pytest.mark.parametrize("seed", RANDOM)
@@ -420,21 +441,25 @@ def test_a_fall_is_claimed_exactly_where_some_case_falls_or_goes_silent(seed, tm
 
 
 @pytest.mark.parametrize("seed", RANDOM)
-def test_what_a_book_of_random_rules_proves_is_what_the_engine_shows(seed, tmp_path):
-    files = random_files(random.Random(seed))
-    fitting = book_files(files, folder_of(files, tmp_path / "rules"))
-    if fitting is None:
-        pytest.skip("a rule of this folder has no example that holds")
-    try:
-        book = RuleBook(folder_of(fitting, tmp_path / "book"))
-    except RuleBookError:
-        pytest.skip("the loader refuses a plan of two values")
+def test_the_engine_agrees_with_what_is_said_of_a_book_of_random_rules(seed, tmp_path):
+    book = random_book(seed, tmp_path)
 
     proof = prove(book)
     book.close()
 
     assert not proof.differing
     assert not any(check.unshown for one in proof.decisions for check in one.checks)
+
+
+def random_book(seed: int, path: Path) -> RuleBook:
+    """The first of a row of random folders that the loader takes."""
+    for attempt in itertools.count():
+        files = random_files(random.Random(f"{seed}, {attempt}"))
+        fitting = book_files(files, folder_of(files, path / f"rules{attempt}"))
+        if fitting is not None:
+            with contextlib.suppress(RuleBookError):  # a plan of two values
+                return RuleBook(folder_of(fitting, path / f"book{attempt}"))
+    raise AssertionError
 
 
 def random_answers(seed: int, path: Path) -> tuple[RuleFolder, AnswerBoxes]:

@@ -1,0 +1,156 @@
+"""Answer one question put to the freeze table: what does this freeze reach, and what does it look like?
+
+The question names an applicator, a width, a contact time and a site; no patient and no rule. The answer is a band, or
+the reason why there is none.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import cast
+
+from typing_extensions import TypedDict
+
+from decision.derived import MARGIN_MM
+from decision.derived_ways import SITE_CLASS
+from decision.freeze.answers import LIMITS, Applicator, FreezeEstimate, FreezeRefusal, SiteClass
+from decision.freeze.cryogen import cryogen_validity
+from decision.freeze.lookup import FreezeTable
+from decision.freeze.priors import SITES, SKIN_MM
+from decision.freeze.section import Section
+from decision.lesion_estimate import BASIS, thaw_note
+from decision.recommendation import Band, TableReference
+
+__all__ = ["PLACES", "FreezeAnswer", "FreezeBands", "FreezeQuestion", "answer_question", "asked_of", "section_of"]
+
+PLACES = tuple(dict.fromkeys([*SITE_CLASS, *SITES]))  # the sites of a lesion, and the classes that they fall into
+THIN = ("pinna", "eyelid_skin", "eyelid_margin")
+OF_THIN = "The band is that of deep tissue. An ear flap or a lid is thin: ice may cross it before the time is up."
+OF_UNSTATED = "The cryogen was not stated; the band is that of an ether and hydrocarbon aerosol."
+SKIN_DRAWN_MM = sum(SKIN_MM) / 2  # the middle of what the freeze model computes with
+NARROWEST_MM = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class FreezeQuestion:
+    """One freeze.
+
+    Attributes:
+        applicator: "cone" or "foam_tip".
+        diameter_mm: Inner bore of the cone, or width of the tip, in mm.
+        seconds: Contact, in seconds.
+        site: One of PLACES.
+        cycle: 1, 2 or 3.
+        wait_after_thaw_s: Seconds of rest before cycles 2 and 3.
+        cryogen: A code of the vocabulary; None for the one that the table was made for.
+        observed_thaw_s: Seconds from lifting to the end of white, which narrow the band; None when not seen.
+        lesion_width_mm: Width of the lesion in the picture; None for the widest that the applicator is meant for.
+        lesion_height_mm: Its height in the picture.
+        skin_mm: Thickness of the skin in the picture.
+    """
+
+    applicator: str
+    diameter_mm: float
+    seconds: float
+    site: str
+    cycle: int = 1
+    wait_after_thaw_s: float = 60.0
+    cryogen: str | None = None
+    observed_thaw_s: float | None = None
+    lesion_width_mm: float | None = None
+    lesion_height_mm: float = 0.0
+    skin_mm: float = SKIN_DRAWN_MM
+
+
+class FreezeBands(TypedDict):
+    """What one freeze reaches, as bands. A zone that vanishes is null."""
+
+    ice_depth_mm: Band | None
+    depth_minus25_mm: Band | None
+    depth_minus40_mm: Band | None
+    ice_past_edge_mm: Band | None
+    radius_minus25_mm: Band | None
+    thaw_s: Band | None
+    surface_end_c: Band | None
+
+
+class FreezeAnswer(TypedDict):
+    """The freeze that was asked about, and what it reaches; or `estimate` null, and the reason."""
+
+    basis: str
+    freeze_table: TableReference
+    applicator: str
+    contact_diameter_mm: float
+    contact_s: float
+    site: str
+    site_class: str
+    cycle: int
+    wait_after_thaw_s: float
+    cryogen: str
+    observed_thaw_s: float | None
+    estimate: FreezeBands | None
+    reason: str | None
+    thaw_note: str | None
+    tissue_note: str | None
+    limits: str
+
+
+def asked_of(table: FreezeTable, question: FreezeQuestion) -> FreezeEstimate | FreezeRefusal:
+    """Ask the table. Where the cryogen was not validated there is no band."""
+    if question.cryogen is not None and not cryogen_validity(question.cryogen).validated:
+        return FreezeRefusal(cryogen_validity(question.cryogen).statement)
+    applicator, site_class = cast("Applicator", question.applicator), cast("SiteClass", _class_of(question.site))
+    later = {"cycle": question.cycle, "wait_after_thaw_s": question.wait_after_thaw_s}
+    where = (applicator, question.diameter_mm, question.seconds, site_class)
+    if question.observed_thaw_s is None:
+        return table.estimate(*where, **later)  # type: ignore[arg-type]
+    return table.given_thaw(*where, question.observed_thaw_s, **later)  # type: ignore[arg-type]
+
+
+def answer_question(
+    table: FreezeTable, question: FreezeQuestion, found: FreezeEstimate | FreezeRefusal
+) -> FreezeAnswer:
+    """Write what the table said as data."""
+    bands = None if isinstance(found, FreezeRefusal) else _bands(found)
+    return {
+        "basis": BASIS,
+        "freeze_table": {"version": table.version, "digest": table.digest},
+        "applicator": question.applicator,
+        "contact_diameter_mm": question.diameter_mm,
+        "contact_s": question.seconds,
+        "site": question.site,
+        "site_class": _class_of(question.site),
+        "cycle": question.cycle,
+        "wait_after_thaw_s": question.wait_after_thaw_s,
+        "cryogen": OF_UNSTATED if question.cryogen is None else cryogen_validity(question.cryogen).statement,
+        "observed_thaw_s": question.observed_thaw_s,
+        "estimate": bands,
+        "reason": found.reason if isinstance(found, FreezeRefusal) else None,
+        "thaw_note": None if bands is None else thaw_note(bands["thaw_s"]),
+        "tissue_note": OF_THIN if question.site in THIN else None,
+        "limits": LIMITS,
+    }
+
+
+def section_of(question: FreezeQuestion, estimate: FreezeEstimate) -> Section:
+    """What a cross-section of the freeze shows."""
+    meant_for = max(question.diameter_mm - MARGIN_MM, NARROWEST_MM)
+    return Section(
+        estimate=estimate,
+        applicator=question.applicator,
+        contact_diameter_mm=question.diameter_mm,
+        lesion_width_mm=meant_for if question.lesion_width_mm is None else question.lesion_width_mm,
+        lesion_height_mm=question.lesion_height_mm,
+        skin_mm=question.skin_mm,
+        fat_below=SITES[_class_of(question.site)].fat_below,
+    )
+
+
+def _class_of(site: str) -> str:
+    return SITE_CLASS.get(site, site)
+
+
+def _bands(found: FreezeEstimate) -> FreezeBands:
+    said = asdict(found)
+    del said["limits"]
+    return cast("FreezeBands", said)
