@@ -1,0 +1,1 @@
+"""Papers to print and hand over, from the same conclusions as every other answer."""

@@ -1,0 +1,127 @@
+"""What holds for every page: accessible in both lights, large enough for a gloved hand, and small to load."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import Person
+
+PAGES = ("/", "/cycle", "/healing", "/handbook", "/handbook?q=cone", "/handbook/suitability/classic_to_five", "/review")
+SMALLEST = 44
+MOST_BYTES = 100_000
+
+
+@pytest.fixture(params=["light", "dark"])
+def in_light(request, browser, service):
+    """Somebody whose device is set to one of the two lights."""
+    context = browser.new_context(color_scheme=request.param, viewport={"width": 1280, "height": 900})
+    yield Person(context, service)
+    context.close()
+
+
+def violations(page):
+    """What axe-core finds against WCAG 2.2 AA and its own best practice."""
+    page.evaluate(Path(os.environ["THAWLINE_AXE"]).read_text(encoding="utf-8"))
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    return [(one["id"], [node["html"][:160] for node in one["nodes"]][:3]) for one in found["violations"]]
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_a_page_breaks_no_rule_of_accessibility(in_light, path):
+    assert violations(in_light.go(path)) == []
+    assert in_light.complaints == []
+
+
+def test_an_answered_case_with_everything_unfolded_breaks_no_rule_of_accessibility(in_light):
+    in_light.fill_in_a_tag()
+    in_light.page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+
+    assert violations(in_light.page) == []
+
+
+def test_a_reviewed_cycle_and_a_compared_answer_break_no_rule_of_accessibility(in_light, tmp_path):
+    page = in_light.page
+    in_light.fill_in_a_tag()
+    with page.expect_download() as kept:
+        page.get_by_role("button", name="Save the answer as a file").click()
+    kept.value.save_as(tmp_path / "answer.json")
+    page.get_by_role("button", name="Time a cycle").click()
+    page.locator("#timer").wait_for()
+    assert violations(page) == []
+
+    in_light.go("/review")
+    for name in ("first", "second"):
+        page.set_input_files(f"#{name}-file", tmp_path / "answer.json")
+        expect(page.locator(f"#{name}")).to_have_value(re.compile("conclusion_digest"))
+    page.get_by_role("button", name="Show the argument").click()
+    page.locator(".compare").wait_for()
+    assert violations(page) == []
+
+
+def test_a_faulty_field_is_told_without_breaking_a_rule_of_accessibility(in_light):
+    in_light.go("/")
+    in_light.write("lesions.0.base_width_mm", "900")
+
+    in_light.page.locator(".faults").wait_for()
+    assert violations(in_light.page) == []
+
+
+def test_all_that_is_tapped_is_large_enough_for_a_gloved_hand(browser, service):
+    context = browser.new_context(viewport={"width": 820, "height": 1180}, has_touch=True)
+    somebody = Person(context, service)
+    somebody.fill_in_a_tag()
+    small = somebody.page.evaluate(
+        f"""[...document.querySelectorAll('.chip, .tick, button, select, summary, nav a, input[type=text]')]
+        .filter((one) => one.checkVisibility() && !one.matches('.first, .link'))
+        .map((one) => [one.textContent.trim().slice(0, 30), one.getBoundingClientRect()])
+        .filter(([, box]) => box.height < {SMALLEST} || box.width < {SMALLEST})
+        .map(([words, box]) => `${{words}} ${{box.width}}x${{box.height}}`)"""
+    )
+    wider = somebody.page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    context.close()
+
+    assert small == []
+    assert wider <= 0
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_a_page_loads_little_and_from_this_service_alone(browser, service, path):
+    context = browser.new_context()
+    page = context.new_page()
+    sizes = []
+    hosts = set()
+
+    def note(request):
+        hosts.add(urlsplit(request.url).netloc)
+        sizes.append(request.sizes()["responseBodySize"])
+
+    page.on("requestfinished", note)
+    page.goto(service + path, wait_until="networkidle")
+    context.close()
+
+    assert 0 < sum(sizes) < MOST_BYTES
+    assert hosts == {urlsplit(service).netloc}
+
+
+def test_the_policy_of_a_page_lets_no_foreign_script_run(person):
+    page = person.go("/")
+    policy = page.evaluate("fetch(location.href).then((answer) => answer.headers.get('content-security-policy'))")
+
+    assert policy.startswith("default-src 'self'")
+    assert "unsafe" not in policy
+
+
+def test_a_printed_case_shows_the_answer_and_no_buttons(person):
+    person.fill_in_a_tag()
+    person.page.emulate_media(media="print")
+
+    assert person.page.locator(".verdict").first.is_visible()
+    assert not person.page.get_by_role("button", name="Time a cycle").is_visible()
+    assert not person.page.locator("nav").is_visible()
+    assert person.page.pdf(format="A4")[:5] == b"%PDF-"
