@@ -12,8 +12,13 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 
+from api.cds.desk import desk_of
+from api.cds.discovery import discovery
+from api.cds.names import PATH
+from api.cors import Cors, Preflight
 from api.docs_page import docs_page
 from api.examples import answer_examples
+from api.fhir.routes import code_list_pages
 from api.frame import Frame
 from api.openapi import document_of
 from api.pages import pages_of
@@ -22,6 +27,7 @@ from api.resource import resource_of
 from api.routes import doors
 from api.service import Service
 from api.settings import Settings, settings_from
+from api.web import web_routes
 from decision import load_rule_book
 from decision.rule_book import RuleBook
 
@@ -33,6 +39,7 @@ def create() -> FastAPI:
 
     Raises:
         UnusableSetting: A THAWLINE_ setting cannot be used.
+        UnusableCodeMap: The mapping file has faults; all of them are in the message.
         RuleBookError: The rule book has faults; all of them are in the message.
     """
     settings = settings_from(os.environ)
@@ -42,15 +49,21 @@ def create() -> FastAPI:
 def create_app(book: RuleBook, settings: Settings) -> FastAPI:
     """Make the service that answers by a rule book."""
     app = FastAPI(lifespan=_lifespan, openapi_url=None, docs_url=None, redoc_url=None, redirect_slashes=False)
+    desk = desk_of(book, settings)
     pages = pages_of(book)
     routes = doors(book)
-    document = document_of(routes, book, pages)
+    document = document_of(routes, book, pages, desk)
+    pages |= {PATH: resource_of(discovery()), **code_list_pages(desk.lists)}
     pages["/openapi.json"] = resource_of(document)
     pages["/docs"] = resource_of(docs_page(document), "text/html")
     app.openapi = lambda: document  # type: ignore[method-assign]
     app.state.service = Service(book, settings, pages)
     app.router.routes.extend(routes)
+    app.router.routes.extend(web_routes(book))
+    app.state.desk = desk
+    app.add_middleware(Preflight)
     app.add_middleware(Frame)
+    app.add_middleware(Cors, origins=settings.allowed_origins)
     answer_problems(app)
     return app
 

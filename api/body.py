@@ -15,7 +15,7 @@ from api.problems import Problem
 from api.settings import Settings
 from api.strict_json import read_json
 
-__all__ = ["json_body"]
+__all__ = ["json_body", "read_body"]
 
 _JSON = re.compile(r'application/json\s*(?:;\s*charset\s*=\s*(?:utf-8|"utf-8")\s*)?;?\s*', re.IGNORECASE)
 
@@ -27,21 +27,16 @@ async def json_body(request: Request, settings: Settings) -> object:
         Problem: `unsupported-media-type`, `body-too-large` or `unreadable-json`.
     """
     _refuse_other_media(request)
-    body = await _read(request, settings.body_limit_bytes)
+    body = await read_body(request, settings.body_limit_bytes)
     return read_json(body, nesting_limit=settings.nesting_limit)
 
 
-def _refuse_other_media(request: Request) -> None:
-    written = request.headers.getlist("content-type")
-    if written != ["application/json"] and not (len(written) == 1 and _JSON.fullmatch(written[0])):
-        said = "the Content-Type must be application/json, alone or with charset=utf-8."
-        raise Problem(KINDS["unsupported-media-type"], said, headers={"Accept": "application/json"})
-    if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
-        said = "the body must not have a Content-Encoding."
-        raise Problem(KINDS["unsupported-media-type"], said, headers={"Accept-Encoding": "identity"})
+async def read_body(request: Request, limit: int) -> bytes:
+    """Read the bytes of a request.
 
-
-async def _read(request: Request, limit: int) -> bytes:
+    Raises:
+        Problem: `body-too-large`.
+    """
     announced = request.headers.get("content-length", "")
     if announced.isascii() and announced.isdigit() and len(announced) < 20 and int(announced) > limit:
         raise _too_large(limit)
@@ -58,6 +53,16 @@ async def _read(request: Request, limit: int) -> bytes:
         parts.append(part)
         if not message.get("more_body", False):
             return b"".join(parts) if len(parts) > 1 else part
+
+
+def _refuse_other_media(request: Request) -> None:
+    written = request.headers.getlist("content-type")
+    if written != ["application/json"] and not (len(written) == 1 and _JSON.fullmatch(written[0])):
+        said = "the Content-Type must be application/json, alone or with charset=utf-8."
+        raise Problem(KINDS["unsupported-media-type"], said, headers={"Accept": "application/json"})
+    if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
+        said = "the body must not have a Content-Encoding."
+        raise Problem(KINDS["unsupported-media-type"], said, headers={"Accept-Encoding": "identity"})
 
 
 def _too_large(limit: int) -> Problem:

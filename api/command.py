@@ -52,7 +52,7 @@ def _run(written: list[str]) -> int:
     early = command_line.early(written)
     if early.command not in command_line.MOMENTS:
         arguments = command_line.parser().parse_args(written)
-        run: Callable[..., int] = getattr(commands, arguments.command)
+        run: Callable[..., int] = getattr(arguments, "run", None) or getattr(commands, arguments.command)
         return run(arguments)
     book = load_rule_book(early.rules)
     try:

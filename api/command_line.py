@@ -5,8 +5,12 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from api.code_list_command import add_code_lists
 from api.exit_codes import MEANINGS
 from api.fact_options import add_fact_options
+from api.papers.command import add_papers
+from api.reviewer_line import add_reviewer_commands
+from api.table_commands import add_table_commands
 from decision.engine import ENGINE_VERSION
 from decision.vocabulary import Vocabulary
 
@@ -57,6 +61,10 @@ def parser(vocabulary: Vocabulary | None = None) -> argparse.ArgumentParser:
             _add_recommend(taking)
         if vocabulary is not None:
             add_fact_options(taking, vocabulary, moment)
+    add_code_lists(added)
+    add_papers(added)
+    add_table_commands(added)
+    add_reviewer_commands(added)
     check = added.add_parser("check", help="load a rule folder and try its examples", allow_abbrev=False)
     check.add_argument("folder", nargs="?", type=Path, metavar="FOLDER", help="the rule folder (the shipped one)")
     check.add_argument("--no-mutants", action="store_true", help="do not ask whether the examples notice changes")

@@ -1,4 +1,4 @@
-"""What the commands do that take no case: check, serve, list, and the generated documents."""
+"""What the commands do that take no case: ask the freeze table, check, serve, list, and the generated documents."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from api.exit_codes import FAULTS, OK
 from api.generated import differences, write
 from api.output import console
 from api.settings import settings_from
+from api.table_commands import estimate, tilt
 from api.vocabulary_table import show_vocabulary
 from decision import load_rule_book
 from decision.errors import RuleBookError
@@ -18,7 +19,7 @@ from decision.rule_folder import read_rule_folder, shipped_rules
 from decision.rule_schema import schema_files
 from decision.verification import tally
 
-__all__ = ["check", "handbook", "openapi", "schema", "serve", "vocabulary"]
+__all__ = ["check", "estimate", "handbook", "openapi", "schema", "serve", "tilt", "vocabulary"]
 
 
 def check(arguments: argparse.Namespace) -> int:

@@ -13,7 +13,7 @@ INTERNAL = 5
 
 MEANINGS = {
     OK: "answered, or nothing to report",
-    FAULTS: "faults in the rule folder, surviving mutants, or a generated file that differs",
+    FAULTS: "faults in the rules, surviving mutants, a generated file that differs, an answer not given again",
     USAGE: "the command line cannot be used, or names a file that cannot be read",
     CASE: "the case cannot be used; each fault is printed with its place and what is allowed",
     VERSION: "the case asks for a version of the rule book that is not loaded",

@@ -78,7 +78,8 @@ class _Answer:
             headers.append((b"traceparent", self._identity.traceparent))
             if not any(name == b"cache-control" for name, _ in headers):
                 headers.append(NO_STORE)
-            headers += SECURITY
+            named = {name.lower() for name, _ in headers}
+            headers += [one for one in SECURITY if one[0] not in named]  # a page names what it may load
         elif self.bodiless:
             message = {**message, "body": b""}
         await self._send(message)

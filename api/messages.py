@@ -129,6 +129,7 @@ class InputLine(TypedDict):
     presumed: bool | float | str | None
     presumed_because: str | None
     risk: str | list[str | list[str]]
+    changes: Literal["never", "time", "can"]
     derived_from: list[str]
 
 

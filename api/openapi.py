@@ -14,8 +14,11 @@ from typing import Any
 
 from starlette.routing import BaseRoute
 
+from api.cds.desk import Desk
+from api.cds.operations import cds_refusals
+from api.document_examples import add_examples
 from api.door import Door
-from api.examples import add_examples
+from api.moments import moments_of
 from api.openapi_parts import HEADERS, TAGS, every_answer, page_answer, refusals
 from api.pages import HTTP_CONTRACT
 from api.resource import Resource
@@ -27,14 +30,16 @@ __all__ = ["COMMITTED", "document_of", "openapi_differs", "write_openapi"]
 COMMITTED = Path(__file__).parents[1] / "openapi" / "openapi.json"
 
 
-def document_of(routes: Iterable[BaseRoute], book: RuleBook, pages: Mapping[str, Resource]) -> dict[str, Any]:
+def document_of(
+    routes: Iterable[BaseRoute], book: RuleBook, pages: Mapping[str, Resource], desk: Desk
+) -> dict[str, Any]:
     """Describe the routes of a service that answers by a rule book."""
     paths: dict[str, Any] = {}
     for route in routes:
         if isinstance(route, Door):
             for method in route.methods or ():
                 paths.setdefault(route.path_format, {})[method.lower()] = _operation(route)
-    add_examples(paths, book, pages)
+    add_examples(paths, book, pages, desk)
     return {
         "openapi": "3.1.0",
         "info": _info(book),
@@ -49,8 +54,8 @@ def document_of(routes: Iterable[BaseRoute], book: RuleBook, pages: Mapping[str,
         "security": [],
         "paths": paths,
         "components": {
-            "schemas": component_schemas(book.vocabulary),
-            "responses": refusals(),
+            "schemas": component_schemas(book.vocabulary, moments_of(book)),
+            "responses": {**refusals(), **cds_refusals()},
             "headers": HEADERS,
         },
     }
@@ -100,9 +105,9 @@ def _info(book: RuleBook) -> dict[str, Any]:
             f"{book.folder.notice}\n\n"
             "The service is stateless: an answer depends on the case and the rule book alone, and nothing of a request "
             "is kept. Every answer carries `X-Request-ID` (yours, when it has 8 to 64 letters, digits, dots, dashes "
-            "and underscores) and `traceparent`. Every error is a problem document (RFC 9457) that never repeats a "
-            "value that was sent. HEAD works wherever GET does. Fields may be added to an answer without notice; a "
-            "client leaves out what it does not know."
+            "and underscores) and `traceparent`. Every error is a problem document (RFC 9457), under /cds-services "
+            "a FHIR OperationOutcome; neither ever repeats a value that was sent. HEAD works wherever GET does. "
+            "Fields may be added to an answer without notice; a client leaves out what it does not know."
         ),
         "contact": {"name": "The Thawline authors"},
         "license": {"name": "Apache License 2.0", "identifier": "Apache-2.0"},

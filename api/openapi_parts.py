@@ -8,14 +8,19 @@ from typing import Any
 
 from api.problem_kinds import KINDS, Kind
 
-__all__ = ["HEADERS", "TAGS", "every_answer", "page_answer", "refusals"]
+__all__ = ["HEADERS", "TAGS", "every_answer", "headers_of", "page_answer", "refusals"]
 
 REQUEST_ID = "4f1c2a9be0d84c7f9a51c3d2e6b70815"
 
 TAGS = [
     {"name": "recommendations", "description": "Ask what to do in a case."},
     {"name": "reviews", "description": "Ask whether a freeze was enough, and whether it heals."},
+    {"name": "reviewer", "description": "Ask what would change an answer, and whether it is given again."},
+    {"name": "papers", "description": "Print what is to be handed over, signed or filed."},
+    {"name": "freeze table", "description": "Ask what one freeze reaches, and how a pool stands. No patient, no rule."},
     {"name": "rule book", "description": "Read what answers rest on: rules, sources, vocabulary."},
+    {"name": "CDS Hooks", "description": "Be asked by practice software while a record is open. CDS Hooks 2.0.1."},
+    {"name": "code lists", "description": "Read the codes that FHIR resources are understood by. CC0."},
     {"name": "operation", "description": "Run the service."},
     {"name": "description", "description": "What the service says about itself."},
 ]
@@ -40,6 +45,7 @@ HEADERS = {
     "Cache-Control": _header("Whether the answer may be kept.", "no-store"),
     "ETag": _header("Digest of the answer.", '"8c1f..."'),
     "Allow": _header("The methods allowed here.", "GET, HEAD"),
+    "WWW-Authenticate": _header("Which credential is asked for.", "Bearer"),
     "Retry-After": _header("Seconds after which to ask again.", "5", pattern="^[0-9]{1,5}$"),
 }
 
@@ -48,12 +54,12 @@ _OF_STATUS = {405: ("Allow",), 503: ("Retry-After",)}
 
 def every_answer() -> dict[str, Any]:
     """The headers of every answer, errors included."""
-    return _headers("X-Request-ID", "traceparent", "Cache-Control")
+    return headers_of("X-Request-ID", "traceparent", "Cache-Control")
 
 
 def page_answer() -> dict[str, Any]:
     """The headers of an answer that need not be sent again."""
-    return {**every_answer(), **_headers("ETag")}
+    return {**every_answer(), **headers_of("ETag")}
 
 
 def refusals() -> dict[str, Any]:
@@ -65,10 +71,15 @@ def refusals() -> dict[str, Any]:
     return {"304": not_modified, **{str(status): _refusal(status, kinds[status]) for status in sorted(kinds)}}
 
 
+def headers_of(*names: str) -> dict[str, Any]:
+    """References to headers of the document, by their names."""
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in names}
+
+
 def _refusal(status: int, kinds: list[Kind]) -> dict[str, Any]:
     return {
         "description": f"{HTTPStatus(status).phrase}. {'; or: '.join(kind.title for kind in kinds)}.",
-        "headers": {**every_answer(), **_headers(*_OF_STATUS.get(status, ()))},
+        "headers": {**every_answer(), **headers_of(*_OF_STATUS.get(status, ()))},
         "content": {
             "application/problem+json": {
                 "schema": {"$ref": "#/components/schemas/ProblemDocument"},
@@ -89,7 +100,3 @@ def _problem(kind: Kind) -> dict[str, Any]:
         "request_id": REQUEST_ID,
         "errors": [],
     }
-
-
-def _headers(*names: str) -> dict[str, Any]:
-    return {name: {"$ref": f"#/components/headers/{name}"} for name in names}

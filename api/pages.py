@@ -165,6 +165,7 @@ def _input(one: Input) -> InputLine:
         "presumed": one.presumed,
         "presumed_because": one.presumed_because or None,
         "risk": _plain(one.risk),
+        "changes": one.changes,
         "derived_from": list(one.parents),
     }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from rich.console import Console
@@ -15,7 +16,7 @@ from api.reason_text import evidence_in_words, show_briefly
 from decision.recommendation import Method, Plan
 from decision.rule_book import RuleBook
 
-__all__ = ["show_method", "show_plan"]
+__all__ = ["quantities_in_words", "show_method", "show_plan"]
 
 MOMENTS = {
     "cycles": "freeze and thaw, how often",
@@ -39,13 +40,10 @@ def show_method(console: Console, method: Method) -> None:
 
 def show_plan(console: Console, plan: Plan, book: RuleBook) -> None:
     """Print every quantity of the plan, then why, and what that rests on."""
-    node = next(one for one in book.folder.decisions if one.name == "plan")
     heading(console, "Plan")
     table = Table(box=None, padding=(0, STEP, 0, 0), show_header=False)
-    quantities = {name: value for name, value in plan.items() if name in node.quantities}
-    for name in sorted(quantities, key=_moment):
-        window = _window(quantities[name], node.quantities[name]["unit"])
-        table.add_row(Text(MOMENTS.get(name, name.replace("_", " "))), Text(window, style="bold"))
+    for words, window in quantities_in_words(plan, book):
+        table.add_row(Text(words), Text(window, style="bold"))
     console.print(table)
     if plan["thaw_note"] is not None:
         thaw = band_in_words(plan["thaw_s"], "s")
@@ -54,6 +52,14 @@ def show_plan(console: Console, plan: Plan, book: RuleBook) -> None:
         item(console, "-", reason["title"])
         paragraph(console, reason["explanation"], depth=1)
         paragraph(console, f"{evidence_in_words(reason['evidence'])} Rule: {reason['rule']}.", depth=1)
+
+
+def quantities_in_words(plan: Plan, book: RuleBook) -> Iterable[tuple[str, str]]:
+    """Each quantity of a plan with its window, in the order in which it is needed."""
+    node = next(one for one in book.folder.decisions if one.name == "plan")
+    quantities = {name: value for name, value in plan.items() if name in node.quantities}
+    for name in sorted(quantities, key=_moment):
+        yield MOMENTS.get(name, name.replace("_", " ")), _window(quantities[name], node.quantities[name]["unit"])
 
 
 def _moment(name: str) -> int:

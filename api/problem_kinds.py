@@ -36,8 +36,8 @@ _LISTED = (
         "unusable-parameter",
         400,
         "A parameter of the request cannot be used",
-        "A query parameter is unknown or missing, stands there twice, or has a value it cannot have; or a header is too "
-        "long.",
+        "A query parameter is unknown or missing, stands there twice, or has a value it cannot have; or a header is "
+        "too long.",
         "Compare the request with the parameters that /openapi.json lists for this operation.",
     ),
     Kind(
@@ -61,6 +61,14 @@ _LISTED = (
         "The request asks for an answer by one version of the rule book, and another one is loaded. It is never "
         "answered by another one silently.",
         "GET /v1/rule-book tells which version is loaded. Leave `rule_book_version` out to be answered by that one.",
+    ),
+    Kind(
+        "unknown-lesion",
+        404,
+        "The case has no single lesion of this name",
+        "A paper is about one lesion. The case has several and none is named, or the name is that of none or of "
+        "several of them.",
+        "Send `lesion_id` as it stands in the case, and give each lesion a name of its own.",
     ),
     Kind(
         "method-not-allowed",

@@ -16,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from typing_extensions import TypedDict
 
+from api.outcomes import outcome_of, wants_outcome
 from api.problem_kinds import KINDS, Kind, kind_of_status
 from decision.errors import CaseError, MatcherFault, UnknownVersion
 
@@ -70,7 +71,10 @@ def problem_response(
     errors: Iterable[Place] = (),
     headers: Mapping[str, str] | None = None,
 ) -> Response:
-    """Write a problem document for a request."""
+    """Write a problem document for a request; for one of CDS Hooks, an OperationOutcome."""
+    if wants_outcome(request.scope):
+        content = orjson.dumps(outcome_of(kind, detail, errors))
+        return Response(content, kind.status, dict(headers or {}), "application/json")
     request_id: str = request.state.request_id
     page = f"{request.app.state.service.settings.docs_url}/problems/{kind.name}"
     document: ProblemDocument = {

@@ -11,7 +11,7 @@ from api.layout import item, paragraph
 from decision.recommendation import Evidence, Finding, OpenRule, Reason
 from decision.vocabulary import Input
 
-__all__ = ["evidence_in_words", "show_briefly", "show_outlined", "show_reasons"]
+__all__ = ["NO_SOURCE", "evidence_in_words", "show_briefly", "show_outlined", "show_reasons"]
 
 NO_SOURCE = "common practice, no source"
 

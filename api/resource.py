@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 import orjson
 from starlette.requests import Request
@@ -12,28 +14,39 @@ from starlette.responses import Response
 __all__ = ["Resource", "resource_of", "send"]
 
 
+ASK_AGAIN: Mapping[str, str] = MappingProxyType({"Cache-Control": "no-cache"})
+
+
 @dataclass(frozen=True, slots=True)
 class Resource:
-    """Bytes with a strong entity tag, which is their digest."""
+    """Bytes with a strong entity tag, which is their digest, and how long they may be kept."""
 
     body: bytes
     etag: str
     media_type: str
+    keeping: Mapping[str, str] = field(default_factory=lambda: ASK_AGAIN)
 
 
-def resource_of(content: object, media_type: str = "application/json") -> Resource:
+def resource_of(
+    content: object, media_type: str = "application/json", keeping: Mapping[str, str] = ASK_AGAIN
+) -> Resource:
     """Make a resource from JSON data, or from text of another media type.
+
+    Args:
+        content: JSON data; text is sent as it is.
+        media_type: Of the content.
+        keeping: Headers that say how long a cache may keep it; it asks each time when left out.
 
     >>> resource_of({"a": 1}).body
     b'{"a":1}'
     """
     body = content.encode() if isinstance(content, str) else orjson.dumps(content)
-    return Resource(body, f'"{hashlib.sha256(body).hexdigest()}"', media_type)
+    return Resource(body, f'"{hashlib.sha256(body).hexdigest()}"', media_type, keeping)
 
 
 def send(request: Request, resource: Resource) -> Response:
     """Send a resource, or 304 when If-None-Match names what the caller already has."""
-    headers = {"ETag": resource.etag, "Cache-Control": "no-cache"}
+    headers = {"ETag": resource.etag, **resource.keeping}
     known = ",".join(request.headers.getlist("if-none-match"))
     if known and _names(known, resource.etag):
         return Response(status_code=304, headers=headers)

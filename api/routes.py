@@ -7,10 +7,15 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute
 
-from api import operations
+from api import operations, table_operations
+from api.cds.routes import cds_routes
 from api.door import Door
+from api.estimates import estimated, pool_measured
+from api.fhir.routes import fhir_routes
 from api.moments import moments_of
+from api.papers.routes import paper_routes
 from api.resource import send
+from api.reviewer_routes import reviewer_routes
 from api.service import alive, answer, cycle_reviewed, healing_reviewed, page, readiness, recommended
 from decision.rule_book import RuleBook
 
@@ -24,7 +29,8 @@ MOMENTS = {"reviewCycle": "during", "reviewHealing": "after"}
 def doors(book: RuleBook) -> list[BaseRoute]:
     """The routes that a rule book can answer at: those of the reviews only where it takes that decision."""
     asked = moments_of(book)
-    return [one for one in routes.routes if MOMENTS.get(getattr(one, "operation_id", ""), "before") in asked]
+    every = (*routes.routes, *paper_routes.routes, *reviewer_routes.routes, *cds_routes.routes, *fhir_routes.routes)
+    return [one for one in every if MOMENTS.get(getattr(one, "operation_id", ""), "before") in asked]
 
 
 @routes.post("/v1/recommendations", **operations.RECOMMEND)
@@ -52,6 +58,26 @@ async def review_cycle(request: Request) -> Response:
 async def review_healing(request: Request) -> Response:
     """Say whether a frozen lesion heals as it should, what to do next, and what to expect on which day."""
     return answer(await healing_reviewed(request))
+
+
+@routes.get("/v1/estimates", **table_operations.ESTIMATE_FREEZE)
+async def estimate_freeze(request: Request) -> Response:
+    """Tell what one freeze reaches, as data or as a picture in cross-section: computed, not measured.
+
+    The ranges are those of the whole table. Where an applicator has a narrower one, where the thaw that was seen fits
+    no draw, or where the cryogen was not validated, `estimate` is null and `reason` says why. The answer depends on
+    the address and on the freeze table alone.
+    """
+    return send(request, estimated(request))
+
+
+@routes.get("/v1/pools", **table_operations.MEASURE_POOL)
+async def measure_pool(request: Request) -> Response:
+    """Tell how deep a pool stands on either side of a tilted cone, what one fill takes, and how many fills are left.
+
+    Where one side is dry or the pool spills, `depths` is null and `reason` says why.
+    """
+    return send(request, pool_measured(request))
 
 
 @routes.get("/v1/rule-book", **operations.READ_RULE_BOOK)

@@ -6,14 +6,20 @@ completed by one rule for all: every text, list and whole number has a bound, ev
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from pydantic import TypeAdapter
 
+from api.cds.schemas import CDS_ANSWERS, cds_schemas
 from api.messages import ANSWERS
+from api.papers.request import paper_shape
 from api.problems import ProblemDocument
+from api.reviewer_messages import REVIEWER_ANSWERS, record_message
 from decision.case import PARTS, case_shape
 from decision.recommendation import CycleReview, HealingReview, Recommendation
+from decision.single_freeze import FreezeAnswer
+from decision.single_pool import PoolAnswer
 from decision.vocabulary import Vocabulary
 
 __all__ = ["REFERENCE", "component_schemas"]
@@ -45,14 +51,23 @@ SAID: dict[str, str] = {
     "alone": "Whether this is the last open test of a rule with that answer.",
     "if_wrong": "The answers that could follow if what is presumed is wrong.",
     "risk": "How the risk moves with it: rises, falls, none, or its codes from the least to the most risky.",
+    "changes": "Whether it can be otherwise in this patient: never, by time alone (it only rises), or it can.",
+    "evaluations": "How often the engine was asked.",
+    "singly": "One fact that changes the answer: for each fact the nearest value in each direction.",
+    "pairs": "Two facts that change it together, where neither does alone.",
+    "also": "Other codes that bring the same answer.",
+    "not_searched": "Facts whose other values were not tried.",
+    "same_conclusion": "Whether everything concluded is the same; words stand outside.",
+    "same_text": "Whether nothing at all differs, versions and digests aside.",
+    "recorded_book_at_hand": "Whether the very rule book that gave the recorded answer gave this one.",
     "hit_policy": "priority: the most cautious rule wins. collect: all contribute. unique: one rule a quantity.",
 }
 
 
-def component_schemas(vocabulary: Vocabulary) -> dict[str, Any]:
+def component_schemas(vocabulary: Vocabulary, moments: Iterable[str] = PARTS) -> dict[str, Any]:
     """Every schema that the document refers to, by name."""
     schemas: dict[str, Any] = {}
-    for shape in (case_shape(vocabulary, moment) for moment in PARTS):
+    for shape in (paper_shape(vocabulary), *(case_shape(vocabulary, moment) for moment in PARTS)):
         case = shape.model_json_schema(ref_template=REFERENCE)
         schemas |= {**case.pop("$defs"), shape.__name__: case}
     answers = [(one.__name__, "serialization", TypeAdapter(one)) for one in _types()]
@@ -65,13 +80,25 @@ def component_schemas(vocabulary: Vocabulary) -> dict[str, Any]:
         "properties": {"openapi": {"type": "string", "description": "Version of OpenAPI."}},
     }
     schemas["Html"] = {"type": "string", "description": "A page in HTML.", "maxLength": 10_000_000}
+    schemas["Markdown"] = {"type": "string", "description": "A paper in Markdown.", "maxLength": 1_000_000}
+    schemas["Pdf"] = {
+        "type": "string",
+        "description": "A paper in PDF, A4.",
+        "contentMediaType": "application/pdf",
+        "maxLength": 10_000_000,
+    }
+    schemas["Svg"] = {"type": "string", "description": "A picture in SVG.", "maxLength": 100_000}
+    shapes = [REFERENCE.format(model=case_shape(vocabulary, moment).__name__) for moment in moments]
+    schemas["RecordMessage"] = record_message(shapes)
+    schemas |= cds_schemas(vocabulary, REFERENCE)
     for schema in schemas.values():
         _complete(schema)
     return dict(sorted(schemas.items()))
 
 
 def _types() -> tuple[Any, ...]:
-    return (Recommendation, CycleReview, HealingReview, ProblemDocument, *ANSWERS)
+    answers = (Recommendation, CycleReview, HealingReview, FreezeAnswer, PoolAnswer)
+    return (*answers, *REVIEWER_ANSWERS, *CDS_ANSWERS, ProblemDocument, *ANSWERS)
 
 
 def _complete(schema: dict[str, Any]) -> None:

@@ -20,6 +20,7 @@ from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.resource import Resource
 from api.settings import Settings
+from api.shelves import at_hand
 from decision.case import Case
 from decision.errors import MatcherFault
 from decision.recommendation import CycleReview, HealingReview, Recommendation
@@ -138,9 +139,10 @@ async def _answered(request: Request, moment: str, ask: Callable[[RuleBook, Case
     """Read a case for a moment of the job and ask the rule book about it."""
     service = service_of(request)
     data = await json_body(request, service.settings)
-    case = service.book.read(data, today=today(), moment=moment)
+    book = at_hand(service.book, data)
+    case = book.read(data, today=today(), moment=moment)
     with matching_logged(request, case):
-        return ask(service.book, case)
+        return ask(book, case)
 
 
 def today() -> datetime.date:

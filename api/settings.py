@@ -5,13 +5,16 @@ Every setting has a default that is safe to run with. A setting that cannot be u
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["Settings", "UnusableSetting", "settings_from"]
+__all__ = ["ANY_ORIGIN", "Settings", "UnusableSetting", "settings_from"]
 
 PREFIX = "THAWLINE_"
+ANY_ORIGIN = ("*",)
+_ORIGIN = re.compile(r"https?://[a-z0-9.-]+(:[0-9]{1,5})?|https?://\[[0-9a-f:.]+\](:[0-9]{1,5})?", re.ASCII)
 
 
 class UnusableSetting(ValueError):
@@ -27,12 +30,22 @@ class Settings:
         nesting_limit: How deep objects and lists may stand in each other in a request body.
         docs_url: Where the pages about problems are found from outside; empty for this service itself.
         rules_folder: The rule folder; None for the one that came with the package.
+        base_url: Where this service is found from outside, for links; empty to take it from each request.
+        allowed_origins: The origins of browser pages that may call; `*` alone for any.
+        code_map: The mapping file of codes of other systems; None for the one that came with the package.
+        jwt_keys: The JWK Set of CDS clients; None where they need no credential.
+        jwt_issuers: Who may have issued their tokens.
     """
 
     body_limit_bytes: int = 1_000_000
     nesting_limit: int = 32
     docs_url: str = ""
     rules_folder: Path | None = None
+    base_url: str = ""
+    allowed_origins: tuple[str, ...] = ()
+    code_map: Path | None = None
+    jwt_keys: Path | None = None
+    jwt_issuers: tuple[str, ...] = ()
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:
@@ -47,12 +60,16 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
     Traceback (most recent call last):
     api.settings.UnusableSetting: THAWLINE_NESTING_LIMIT must be a whole number from 8 to 200.
     """
-    folder = environment.get(f"{PREFIX}RULES_FOLDER", "")
     return Settings(
         body_limit_bytes=_whole(environment, "BODY_LIMIT_BYTES", Settings().body_limit_bytes, 1_000, 100_000_000),
         nesting_limit=_whole(environment, "NESTING_LIMIT", Settings().nesting_limit, 8, 200),
         docs_url=_url(environment, "DOCS_URL"),
-        rules_folder=Path(folder) if folder else None,
+        rules_folder=_path(environment, "RULES_FOLDER"),
+        base_url=_url(environment, "BASE_URL"),
+        allowed_origins=_origins(environment, "ALLOWED_ORIGINS"),
+        code_map=_path(environment, "CODE_MAP"),
+        jwt_keys=_path(environment, "JWT_KEYS"),
+        jwt_issuers=tuple(environment.get(f"{PREFIX}JWT_ISSUERS", "").split()),
     )
 
 
@@ -63,6 +80,19 @@ def _whole(environment: Mapping[str, str], name: str, default: int, least: int, 
     if not (written.isascii() and written.isdigit() and least <= int(written) <= most):
         raise UnusableSetting(f"{PREFIX}{name} must be a whole number from {least} to {most}.")
     return int(written)
+
+
+def _path(environment: Mapping[str, str], name: str) -> Path | None:
+    written = environment.get(PREFIX + name, "")
+    return Path(written) if written else None
+
+
+def _origins(environment: Mapping[str, str], name: str) -> tuple[str, ...]:
+    listed = tuple(environment.get(PREFIX + name, "").split())
+    if listed != ANY_ORIGIN and not all(_ORIGIN.fullmatch(one) for one in listed):
+        said = "must list origins with spaces between, as https://records.example.org, or be * alone."
+        raise UnusableSetting(f"{PREFIX}{name} {said}")
+    return listed
 
 
 def _url(environment: Mapping[str, str], name: str) -> str:

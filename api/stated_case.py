@@ -20,7 +20,7 @@ from decision.errors import Fault
 from decision.strict_yaml import read_yaml
 from decision.vocabulary import Vocabulary
 
-__all__ = ["UnreadableCase", "new_case", "stated_case"]
+__all__ = ["UnreadableCase", "new_case", "read_file", "stated_case", "unwrapped"]
 
 STANDARD_INPUT = "-"
 
@@ -48,7 +48,7 @@ def stated_case(arguments: argparse.Namespace, vocabulary: Vocabulary) -> Any:
         UnreadableCase: The file is not YAML.
         Problem: The file is not JSON.
     """
-    case = new_case(MOMENTS[arguments.command]) if arguments.file is None else _unwrapped(_read(arguments.file))
+    case = new_case(MOMENTS[arguments.command]) if arguments.file is None else unwrapped(read_file(arguments.file))
     if not isinstance(case, dict):
         return case
     for name in ("as_of", "rule_book_version"):
@@ -69,7 +69,8 @@ def new_case(moment: str) -> dict[str, Any]:
     return {"patient": {}, "lesion": {}, PARTS[moment][-1]: {}}
 
 
-def _read(name: str) -> Any:
+def read_file(name: str) -> Any:
+    """Read a file of plain data, YAML or JSON; - for standard input. Raises as `stated_case`."""
     try:
         body = sys.stdin.buffer.read() if name == STANDARD_INPUT else Path(name).read_bytes()
     except OSError as fault:
@@ -87,7 +88,7 @@ def _read(name: str) -> Any:
     return document.data
 
 
-def _unwrapped(data: Any) -> Any:
+def unwrapped(data: Any) -> Any:
     """A case file may hold the case beside a title and what is expected of it."""
     wrapped = isinstance(data, dict) and "case" in data and "lesions" not in data
     return data["case"] if wrapped else data

@@ -20,6 +20,10 @@ from fastapi import FastAPI
 
 from api.app import create_app
 from api.settings import Settings
+from decision import load_rule_book
+from decision.rule_book import RuleBook
+from tests.small_folder import write
+from tests.visit_folder import visit_files
 
 ROOT = Path(__file__).parents[2]
 
@@ -103,3 +107,16 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     log = tmp_path_factory.mktemp("server") / "log.txt"
     with _serving(ROOT / "tests" / "toy_rules", log) as url:
         yield url
+
+
+@pytest.fixture(scope="session")
+def visit_book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RuleBook]:
+    """A rule book for a whole visit: before, during and after the freeze."""
+    book = load_rule_book(write(tmp_path_factory.mktemp("visit") / "rules", visit_files()))
+    yield book
+    book.close()
+
+
+@pytest.fixture
+def ask_visit(visit_book: RuleBook) -> Asking:
+    return Asking(create_app(visit_book, Settings()))

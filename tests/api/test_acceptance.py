@@ -1,6 +1,6 @@
 import pytest
 
-from api.acceptance import accepts
+from api.acceptance import accepts, preferred
 
 
 @pytest.mark.parametrize(
@@ -26,3 +26,21 @@ from api.acceptance import accepts
 )
 def test_the_most_specific_range_decides(written, accepted):
     assert accepts(written, "application/json") is accepted
+
+
+@pytest.mark.parametrize(
+    ("written", "chosen"),
+    [
+        ("", "application/json"),  # no header: the first that is offered
+        ("*/*", "application/json"),
+        ("image/svg+xml", "image/svg+xml"),
+        ("image/*, application/json;q=0.9", "image/svg+xml"),
+        ("image/svg+xml;q=0.2, application/json;q=0.9", "application/json"),
+        ("image/svg+xml, application/json", "application/json"),  # the same weight: the first that is offered
+        ("text/html, image/svg+xml;q=0.1", "image/svg+xml"),
+        ("text/html", None),
+        ("image/svg+xml;q=0", None),
+    ],
+)
+def test_of_several_media_types_the_one_with_the_most_weight_is_chosen(written, chosen):
+    assert preferred(written, ("application/json", "image/svg+xml")) == chosen

@@ -22,8 +22,8 @@ if [ -z "$url" ]; then
     done
 fi
 
-# No file of settings is read, so that nothing elsewhere can loosen a check.
-"$bin/schemathesis" --config-file /dev/null run "$url/openapi.json" \
+# Only this file of settings is read, so that nothing elsewhere can loosen a check.
+"$bin/schemathesis" --config-file tests/contract/settings.toml run "$url/openapi.json" \
     --phases examples,coverage,fuzzing,stateful --mode all --checks all \
     --max-examples 300 --continue-on-failure --generation-deterministic \
     --generation-allow-x00 true --max-response-time 1 --request-timeout 5 \

@@ -1,0 +1,129 @@
+"""Check the JWT that a CDS client sends, where the operator asks for one.
+
+Only ES384 and RS384, only keys from configuration: a `jku` in a token is never fetched. A token is taken once; the
+memory of that is in the process, for as long as tokens live, so that several workers each have their own. Why a token
+is refused is never said.
+"""
+
+from __future__ import annotations
+
+import json
+import threading
+import time
+from collections.abc import Mapping
+from typing import Any
+
+from starlette.requests import Request
+
+from api.cds.kinds import NO_CREDENTIAL
+from api.problems import Problem
+from api.settings import Settings, UnusableSetting
+
+__all__ = ["Credentials", "credentials_of"]
+
+ALGORITHMS = {"EC": "ES384", "RSA": "RS384"}
+LONGEST_LIFE_S = 3_600
+LEEWAY_S = 10
+MOST_TOKENS = 100_000
+LONGEST = 16_000
+
+
+class Credentials:
+    """The keys and the issuers that are accepted, and the tokens that were taken."""
+
+    def __init__(self, keys: Mapping[str, Any], issuers: tuple[str, ...], base_url: str) -> None:
+        """Prepare to check.
+
+        Args:
+            keys: Public keys by their `kid`.
+            issuers: Who may have issued a token.
+            base_url: Where this service is found from outside; a token names the address that it is for.
+        """
+        self._keys = keys
+        self._issuers = issuers
+        self._base_url = base_url
+        self._taken: dict[tuple[str, str], float] = {}
+        self._taking = threading.Lock()
+
+    def check(self, request: Request) -> None:
+        """Let a request with a good token pass.
+
+        Raises:
+            Problem: `no-credential`, whatever the reason.
+        """
+        written = request.headers.getlist("authorization")
+        path = request.scope["path"].removeprefix(request.scope.get("root_path", ""))
+        if len(written) != 1 or not self._good(written[0], self._base_url + path):
+            raise Problem(NO_CREDENTIAL, NO_CREDENTIAL.title, headers={"WWW-Authenticate": "Bearer"})
+
+    def _good(self, written: str, address: str) -> bool:
+        import jwt
+
+        scheme, _, token = written.partition(" ")
+        if scheme.lower() != "bearer" or len(token) > LONGEST:
+            return False
+        try:
+            header = jwt.get_unverified_header(token)
+            key = self._keys.get(str(header.get("kid")))
+            if key is None or header.get("typ") != "JWT" or header.get("alg") != ALGORITHMS[key.key_type]:
+                return False
+            claims = jwt.decode(
+                token,
+                key,
+                algorithms=[ALGORITHMS[key.key_type]],
+                audience=address,
+                issuer=list(self._issuers),
+                leeway=LEEWAY_S,
+                options={"require": ["iss", "aud", "exp", "iat", "jti"]},
+            )
+        except jwt.PyJWTError:
+            return False
+        return self._first_time(claims)
+
+    def _first_time(self, claims: Mapping[str, Any]) -> bool:
+        """Take a token, once. One that lives too long is not taken, nor any while the memory is full."""
+        now, expires = time.time(), float(claims["exp"])
+        name = (str(claims["iss"]), str(claims["jti"]))
+        if expires - now > LONGEST_LIFE_S:
+            return False
+        with self._taking:
+            if len(self._taken) >= MOST_TOKENS:
+                self._taken = {one: until for one, until in self._taken.items() if until + LEEWAY_S > now}
+            if name in self._taken or len(self._taken) >= MOST_TOKENS:
+                return False
+            self._taken[name] = expires
+        return True
+
+
+def credentials_of(settings: Settings) -> Credentials | None:
+    """What the operator accepts; None where calls need no credential.
+
+    Raises:
+        UnusableSetting: The keys cannot be used, or what goes with them is missing.
+    """
+    if settings.jwt_keys is None:
+        return None
+    try:
+        import jwt
+    except ImportError:
+        raise UnusableSetting("THAWLINE_JWT_KEYS needs PyJWT: install thawline[jwt].") from None
+    if not settings.jwt_issuers or not settings.base_url:
+        raise UnusableSetting("THAWLINE_JWT_KEYS needs THAWLINE_JWT_ISSUERS and THAWLINE_BASE_URL beside it.")
+    said = "THAWLINE_JWT_KEYS must name a JWK Set (JSON) of public keys for ES384 or RS384, each with a kid."
+    try:
+        keys = jwt.PyJWKSet.from_dict(json.loads(settings.jwt_keys.read_text(encoding="utf-8"))).keys
+    except (OSError, ValueError, TypeError, AttributeError, jwt.PyJWTError):
+        raise UnusableSetting(said) from None
+    if any(one.key_id is None or not _usable(one) for one in keys) or len({one.key_id for one in keys}) < len(keys):
+        raise UnusableSetting(said)
+    return Credentials({str(one.key_id): one for one in keys}, settings.jwt_issuers, settings.base_url)
+
+
+def _usable(key: Any) -> bool:
+    """Whether a key is a public one that this service takes: on the curve P-384, or RSA of 2048 bits or more."""
+    public = key.key
+    if not hasattr(public, "public_numbers"):
+        return False
+    if key.key_type == "EC":
+        return bool(public.curve.name == "secp384r1")
+    return key.key_type == "RSA" and bool(public.key_size >= 2_048)

@@ -1,0 +1,102 @@
+"""Where calls of CDS clients are answered: what the service holds for them, and what its routes ask it for."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from starlette.requests import Request
+
+from api.audit import audit
+from api.body import json_body
+from api.cds.advice import read_call
+from api.cds.call_faults import read_shape
+from api.cds.calls import CALL
+from api.cds.credentials import Credentials, credentials_of
+from api.cds.feedback import audit_entries, read_feedback, received
+from api.cds.messages import CdsCards, FeedbackReceived
+from api.cds.names import SERVICE
+from api.code_lists import CodeLists, code_lists_of
+from api.mapping import CodeMap, read_code_map, shipped_code_map
+from api.problem_kinds import KINDS
+from api.problems import Problem
+from api.service import matching_logged, service_of, today
+from api.settings import Settings
+from decision.rule_book import RuleBook
+
+__all__ = ["Desk", "advised", "allowed", "desk_of", "fed_back"]
+
+_HOST = re.compile(r"[A-Za-z0-9.-]{1,253}(:[0-9]{1,5})?|\[[0-9a-fA-F:.]{2,45}\](:[0-9]{1,5})?", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """Code lists, the mapping to them, and who may call."""
+
+    lists: CodeLists
+    code_map: CodeMap
+    credentials: Credentials | None
+
+
+def desk_of(book: RuleBook, settings: Settings) -> Desk:
+    """Prepare to answer CDS clients by a rule book.
+
+    Raises:
+        UnusableCodeMap: The mapping file has faults; all of them are in the message.
+        UnusableSetting: The keys cannot be used.
+    """
+    lists = code_lists_of(book.folder)
+    code_map = shipped_code_map(lists) if settings.code_map is None else read_code_map(settings.code_map, lists)
+    return Desk(lists, code_map, credentials_of(settings))
+
+
+def allowed(request: Request) -> Desk:
+    """The desk, for a client that may call.
+
+    Raises:
+        Problem: `no-credential`; `not-found` for another service than ours.
+    """
+    desk: Desk = request.app.state.desk
+    if desk.credentials is not None:
+        desk.credentials.check(request)
+    if request.path_params.get("service", SERVICE) != SERVICE:
+        raise Problem(KINDS["not-found"], f"the only service is {SERVICE}.")
+    return desk
+
+
+async def advised(request: Request) -> CdsCards:
+    """Read a call and answer it with cards.
+
+    Raises:
+        Problem: The body cannot be read, it is no call, or what is needed was not supplied.
+        MatcherFault: The two means of matching differ; no answer is given.
+    """
+    desk, service = allowed(request), service_of(request)
+    written: Any = read_shape(CALL, await json_body(request, service.settings))
+    call = read_call(written, service.book, desk.lists, desk.code_map, today())
+    if call.case is None:
+        return {"cards": []}
+    with matching_logged(request, call.case):
+        return call.answered(service.book, desk.lists, desk.code_map, _base_url(request, service.settings))
+
+
+async def fed_back(request: Request) -> FeedbackReceived:
+    """Read feedback on cards and write one audit line. Nothing is kept.
+
+    Raises:
+        Problem: The body cannot be read, or is no feedback.
+    """
+    desk = allowed(request)
+    feedback = read_feedback(await json_body(request, service_of(request).settings))
+    audit(request, "cds-feedback", feedback=audit_entries(feedback, desk.lists))
+    return received(feedback)
+
+
+def _base_url(request: Request, settings: Settings) -> str:
+    """Where this service is found from outside: as the operator says, else as the client says that it found it."""
+    if settings.base_url:
+        return settings.base_url
+    host = request.headers.get("host", "")
+    root = str(request.scope.get("root_path", ""))
+    return f"{request.scope['scheme']}://{host}{root}" if _HOST.fullmatch(host) else ""

@@ -1,0 +1,56 @@
+"""The schemas of what CDS clients send, for the OpenAPI document, from the shapes that are checked."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from api.cds.advice import BESIDE
+from api.cds.calls import CALL, FEEDBACK
+from api.cds.discovery import CdsServiceList
+from api.cds.messages import CdsCards, FeedbackReceived
+from api.cds.names import REQUEST
+from api.outcomes import OperationOutcome
+from decision.case_shape import case_shape
+from decision.vocabulary import Vocabulary
+
+__all__ = ["CDS_ANSWERS", "cds_schemas"]
+
+CDS_ANSWERS: tuple[Any, ...] = (CdsServiceList, CdsCards, FeedbackReceived, OperationOutcome)
+EXTENSION = "CdsRequestExtension"
+
+
+def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
+    """Every schema of a call and of feedback, and that of a code list, by name.
+
+    Args:
+        vocabulary: The inputs that our extension may state.
+        reference: How a schema is referred to, with `{model}` for its name.
+    """
+    call = CALL.json_schema(ref_template=reference)
+    feedback = FEEDBACK.json_schema(ref_template=reference)
+    schemas = {**call.pop("$defs"), **feedback.pop("$defs"), "CdsCall": call, "CdsFeedback": feedback}
+    call["description"] = "A call of one of the hooks."
+    for schema in schemas.values():
+        if "hookInstance" in schema.get("properties", {}):
+            ours = {REQUEST: {"$ref": reference.format(model=EXTENSION), "description": "Ours."}}
+            schema["properties"]["extension"]["properties"] = ours
+    stated = case_shape(vocabulary).model_json_schema(ref_template=reference)["properties"]
+    schemas[EXTENSION] = {
+        "type": "object",
+        "description": "What no FHIR resource holds: the day, the version asked for, equipment and operator.",
+        "properties": {name: stated[name] for name in BESIDE},
+        "additionalProperties": False,
+    }
+    schemas["CodeSystem"] = {
+        "type": "object",
+        "description": "A FHIR CodeSystem.",
+        "required": ["resourceType", "url", "status", "content", "concept"],
+        "properties": {
+            "resourceType": {"const": "CodeSystem", "description": "The type of the resource."},
+            "url": {"type": "string", "description": "The system of its codes."},
+            "status": {"type": "string", "description": "How settled it is."},
+            "content": {"type": "string", "description": "How much of it is here."},
+            "concept": {"type": "array", "description": "The codes.", "items": {"type": "object"}},
+        },
+    }
+    return schemas

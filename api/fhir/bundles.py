@@ -1,0 +1,82 @@
+"""Take resources out of what was supplied for one key, and tell missing, nothing found and incomplete apart."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from api.fhir.elements import Element
+from api.fhir.references import keys_of
+
+__all__ = ["Resource", "Supplied", "resources_in", "supplied"]
+
+Supply = Literal["missing", "nothing found", "incomplete", "whole"]
+
+
+@dataclass(frozen=True, slots=True)
+class Resource:
+    """A resource, and the keys by which others may refer to it."""
+
+    element: Element
+    keys: frozenset[str]
+
+    @property
+    def kind(self) -> str:
+        """Its type."""
+        return self.element.text("resourceType")
+
+
+@dataclass(frozen=True, slots=True)
+class Supplied:
+    """What was supplied for one key. Only what is whole, or was looked for and not found, can be relied on."""
+
+    supply: Supply
+    resources: tuple[Resource, ...] = ()
+
+    @property
+    def known(self) -> bool:
+        """Whether it is known what the record holds."""
+        return self.supply in ("whole", "nothing found")
+
+
+def supplied(prefetch: Element, key: str, kind: str) -> Supplied:
+    """Read what was supplied for a key.
+
+    Args:
+        prefetch: The object of all keys.
+        key: Which one.
+        kind: The type of the resources that were asked for.
+    """
+    if not isinstance(prefetch.value, dict) or key not in prefetch.value:
+        return Supplied("missing")
+    found = prefetch.at(key)
+    if not found:
+        return Supplied("nothing found")
+    if found.text("resourceType") == kind:
+        return Supplied("whole", (Resource(found, keys_of(found, "")),))
+    if found.text("resourceType") != "Bundle" or _broken_off(found):
+        return Supplied("incomplete")
+    held = tuple(resources_in(found))
+    matching = tuple(one for one in held if one.kind == kind)
+    total = found.at("total").value
+    short = isinstance(total, int) and total > len(matching)
+    failed = any(one.kind == "OperationOutcome" and _failed(one.element) for one in held)
+    return Supplied("incomplete") if short or failed else Supplied("whole", matching)
+
+
+def resources_in(bundle: Element) -> Iterable[Resource]:
+    """The resources of a Bundle, in their order."""
+    for entry in bundle.each("entry"):
+        resource = entry.at("resource")
+        if isinstance(resource.value, dict):
+            yield Resource(resource, keys_of(resource, entry.text("fullUrl")))
+
+
+def _broken_off(bundle: Element) -> bool:
+    """Whether the answer goes on elsewhere, where this service does not follow it."""
+    return any(one.text("relation") == "next" for one in bundle.each("link"))
+
+
+def _failed(outcome: Element) -> bool:
+    return any(one.text("severity") in ("error", "fatal") for one in outcome.each("issue"))

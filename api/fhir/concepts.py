@@ -1,0 +1,65 @@
+"""Understand a CodeableConcept by its codes: ours, or those that a mapping file leads to ours. Text is never read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from api.code_lists import CodeLists, Meaning
+from api.fhir.elements import Element
+from api.fhir.notes import Notes
+from api.mapping import CodeMap
+from decision.vocabulary import Value
+
+__all__ = ["Concepts", "Understood"]
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """What a concept means here. `named` is false for one without any content."""
+
+    meanings: tuple[Meaning, ...]
+    facts: tuple[tuple[str, Value], ...]
+    named: bool
+
+    def codes(self, name: str) -> list[str]:
+        """Its codes of one of our lists."""
+        return [one.code for one in self.meanings if one.list == name]
+
+
+class Concepts:
+    """Understands concepts by our code lists and one mapping."""
+
+    def __init__(self, lists: CodeLists, code_map: CodeMap) -> None:
+        """Keep the lists and the mapping."""
+        self._lists = lists
+        self._code_map = code_map
+
+    def read(self, concept: Element, notes: Notes) -> Understood:
+        """Understand a concept, or the concept in a CodeableReference (R5). What is not understood is noted."""
+        concept = concept.at("concept") if concept.at("concept") else concept
+        meanings: dict[Meaning, None] = {}
+        unknown: list[Element] = []
+        recognised = False
+        for coding in concept.each("coding"):
+            found = self._meanings(coding, notes)
+            recognised = recognised or found is not None
+            if found is None:
+                unknown.append(coding)
+            meanings.update(dict.fromkeys(found or ()))
+        for coding in unknown:
+            notes.add(coding, "additional_code" if recognised else "unknown_code")
+        if not concept.each("coding") and concept.text("text"):
+            notes.add(concept, "text_only")
+        facts = dict.fromkeys(fact for one in meanings if (fact := self._lists.fact(one)) is not None)
+        return Understood(tuple(meanings), tuple(facts), bool(concept))
+
+    def _meanings(self, coding: Element, notes: Notes) -> tuple[Meaning, ...] | None:
+        """What one coding means; nothing for a code known to mean nothing here, None for one that is unknown."""
+        key = (coding.text("system"), coding.text("code"))
+        own = self._lists.meaning(*key)
+        if own is not None:
+            return (own,)
+        if key in self._code_map.too_broad:
+            notes.add(coding, "code_too_broad")
+            return ()
+        return self._code_map.means.get(key)

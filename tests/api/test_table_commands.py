@@ -1,0 +1,93 @@
+"""The commands that ask the freeze table and the pool."""
+
+import asyncio
+import json
+
+import httpx
+import pytest
+
+from api.app import create_app
+from api.command import main
+from api.settings import Settings
+
+FREEZE = ("estimate", "--applicator", "cone", "--diameter-mm", "5", "--seconds", "20", "--site", "trunk")
+TILT = ("tilt", "--bore-mm", "8", "--fill-mm", "5", "--degrees", "15")
+
+
+def run(capsys, *words):
+    code = main(list(words))
+    said = capsys.readouterr()
+    return code, said.out, said.err
+
+
+async def sent_by_the_service(book, path):
+    transport = httpx.ASGITransport(app=create_app(book, Settings()))
+    async with httpx.AsyncClient(transport=transport, base_url="http://service.invalid") as client:
+        return (await client.get(path)).text
+
+
+def test_an_estimate_is_printed_as_a_band_and_a_picture(capsys):
+    code, out, _ = run(capsys, *FREEZE)
+
+    assert code == 0
+    assert "thaw                         24 to 50 s (middle 36)" in out
+    assert "Computed, not" in out
+    picture = [line for line in out.splitlines() if "*" in line and "@" in line and "mm" in line[:8]]
+    assert picture
+    assert "|                    |" in out  # the wall of a cone of 5 mm, 4 columns a mm
+
+
+@pytest.mark.parametrize("columns", [60, 80, 120])
+def test_no_line_of_a_picture_is_wider_than_the_terminal(capsys, monkeypatch, columns):
+    monkeypatch.setenv("COLUMNS", str(columns))
+    _, out, _ = run(capsys, *FREEZE[:3], "--diameter-mm", "15", *FREEZE[5:])
+
+    assert max(len(line) for line in out.splitlines()) <= columns
+
+
+def test_a_freeze_without_a_band_says_why_and_draws_nothing(capsys):
+    code, out, _ = run(capsys, *FREEZE, "--cryogen", "carbon_dioxide")
+
+    assert code == 0
+    assert "No band: nothing was computed or compared for carbon dioxide." in out
+    assert "CROSS-SECTION" not in out
+
+
+def test_a_pool_is_printed_with_both_sides(capsys):
+    code, out, _ = run(capsys, *TILT, "--net-weight-g", "50")
+
+    assert code == 0
+    assert "3.9 mm deep on the shallow side, 6.1 mm on the deep side" in out
+    assert "One fill takes 0.25 ml." in out
+    assert "Fills left in the canister:" in out
+
+
+def test_a_dry_side_is_said(capsys):
+    _, out, _ = run(capsys, "tilt", "--bore-mm", "8", "--fill-mm", "2", "--degrees", "30")
+
+    assert "One side is dry: at 30 degrees a fill of 2 mm" in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ((*FREEZE[:3], "--diameter-mm", "50", *FREEZE[5:]), "say a number from 2 to 15."),
+        ((*FREEZE, "--cycle", "1.5"), "say a whole number from 1 to 3."),
+        ((*FREEZE, "--skin-mm", "thin"), "say a number from 0.3 to 10."),
+        (FREEZE[:7], "the following arguments are required: --site"),
+    ],
+)
+def test_what_cannot_be_asked_is_a_usage_fault_that_says_what_can(capsys, words, said):
+    code, out, err = run(capsys, *words)
+
+    assert (code, out, said in err) == (2, "", True)
+
+
+def test_json_is_what_the_service_sends(capsys, toy_book):
+    _, freeze, _ = run(capsys, *FREEZE, "--json")
+    _, pool, _ = run(capsys, *TILT, "--json")
+
+    path = "/v1/estimates?applicator=cone&diameter_mm=5&seconds=20&site=trunk"
+    assert freeze == asyncio.run(sent_by_the_service(toy_book, path)) + "\n"
+    assert json.loads(pool)["depths"] == {"shallow_mm": 3.93, "deep_mm": 6.07, "axis_mm": 5.0}
+    assert pool == asyncio.run(sent_by_the_service(toy_book, "/v1/pools?bore_mm=8&fill_mm=5&degrees=15")) + "\n"
