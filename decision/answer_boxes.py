@@ -11,7 +11,7 @@ import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from decision.box_cover import gaps
+from decision.box_cover import gaps, pieces
 from decision.decision_node import DecisionNode
 from decision.rule import Rule
 from decision.rule_boxes import RuleBoxes
@@ -127,19 +127,18 @@ class AnswerBoxes:
                     yield ladder.rank(rule.conclude[key]), rule, tuple(boxes)
 
     def _answering(self, ladder: Ladder, codes: Sequence[str], boxes: Iterable[int]) -> Iterator[int]:
-        """The parts of boxes in which a ladder gives one of some answers."""
+        """The parts of boxes in which a ladder gives one of some answers; no two of them share a case."""
+        runs = _runs(sorted(ladder.node.rank(code) for code in codes))
+        brought = [[box for hit in ladder.hits if hit.rank in run for box in hit.boxes] for run in runs]
+        higher = [[box for box, _ in ladder.from_rank(run.stop)] for run in runs]
         rows = self.boxes.cells.rows
-        if ladder.complete and codes == list(ladder.node.answers)[: len(codes)]:
-            higher = [box for box, _ in ladder.from_rank(len(codes))]
-            for box in boxes:
-                yield from gaps(rows, box, higher)
-            return
-        brought = [(hit.rank, box) for hit in ladder.hits for box in hit.boxes]
-        ranks = {ladder.node.rank(code) for code in codes}
         for box in boxes:
-            for rank, other in brought:
-                if rank in ranks and rows.holds_a_case(box & other):
-                    yield from gaps(rows, box & other, [one for one, _ in ladder.from_rank(rank + 1)])
+            for run, bringing, above in zip(runs, brought, higher, strict=True):
+                parts = gaps(rows, box, above)
+                if ladder.complete and run.start == 0:  # something always answers, so one of these does
+                    yield from parts
+                else:
+                    yield from (one for part in parts for one, inside in pieces(rows, part, bringing) if inside)
 
     def _ladders_before(self, node: DecisionNode) -> list[DecisionNode]:
         """The ladders that a decision requires and that answer at its moment, in order."""
@@ -157,3 +156,14 @@ class AnswerBoxes:
     def _shared(self, some: Sequence[int], others: Sequence[int]) -> tuple[int, ...]:
         holds = self.boxes.cells.rows.holds_a_case
         return tuple(one & other for one in some for other in others if holds(one & other))
+
+
+def _runs(ranks: Sequence[int]) -> list[range]:
+    """Rising ranks as runs without a gap."""
+    runs: list[range] = []
+    for rank in ranks:
+        if runs and runs[-1].stop == rank:
+            runs[-1] = range(runs[-1].start, rank + 1)
+        else:
+            runs.append(range(rank, rank + 1))
+    return runs

@@ -1,8 +1,8 @@
 """The cautious direction of a ladder: when a risk rises, no answer falls and none goes silent.
 
 For each rule, each input that has a direction of risk, and each step up in it: where the rule held and no longer holds,
-rules of the same or a more cautious answer hold. Steps between neighbouring cells are enough, since answers that do
-not fall at any of them do not fall over several. What is computed from an input with numbers moves with it: up in its
+rules of the same or a more cautious answer hold. Where a ladder is always asked, steps between neighbouring levels are
+enough, since answers that do not fall at any of them do not fall over several. What is computed from an input with numbers moves with it: up in its
 own risk where the vocabulary says so, and otherwise anywhere.
 """
 
@@ -18,7 +18,7 @@ from decision.claims import Steady
 from decision.derived import ALWAYS_KNOWN, FLOORED, STAYS_KNOWN
 from decision.vocabulary import Input
 
-__all__ = ["moves_freely", "steady", "steps_up"]
+__all__ = ["levels_of", "moves_freely", "steady"]
 
 Step = tuple[int, int]  # the places of two cells of one input, the second one more risky
 
@@ -29,25 +29,21 @@ def steady(ladder: Ladder, answers: AnswerBoxes) -> Iterator[Steady]:
     for hit in ladder.hits:
         covers = ladder.from_rank(hit.rank)
         read = {name for box in hit.boxes for name in cells.narrow(box)}
-        for name, step, moving in _steps(read, answers):
+        for name, step, moving in _steps(read, ladder, answers):
             for region in _after(step, name, moving, ladder, hit, answers):
                 before, after = (cells.values[name][place] for place in step)
                 yield Steady(ladder.node, region, covers, hit.rule, hit.rank, name, before, after)
 
 
-def steps_up(one: Input, cells: Cells) -> list[Step]:
-    """The smallest steps up in risk of an input, as places of its cells.
-
-    Codes of one level of risk are neighbours of every code of the next; between them there is no step.
-    """
+def levels_of(one: Input, cells: Cells) -> list[list[int]]:
+    """The cells of an input as places, from the least to the most risky level; none where it has no direction."""
     places = [place for place, value in enumerate(cells.values[one.name]) if value is not None]
     if one.risk == "none":
         return []
-    if not isinstance(one.risk, list):
-        return list(itertools.pairwise(places if one.risk == "rises" else places[::-1]))
-    levels: Sequence[list[str]] = [level if isinstance(level, list) else [level] for level in one.risk]
-    place = cells.values[one.name].index
-    return [(place(low), place(high)) for lows, highs in itertools.pairwise(levels) for low in lows for high in highs]
+    if isinstance(one.risk, list):
+        listed = [level if isinstance(level, list) else [level] for level in one.risk]
+        return [[cells.values[one.name].index(code) for code in level] for level in listed]
+    return [[place] for place in (places if one.risk == "rises" else places[::-1])]
 
 
 def moves_freely(free: Input, parent: Input) -> bool:
@@ -61,7 +57,7 @@ def moves_freely(free: Input, parent: Input) -> bool:
     return direction * _sign(parent.risk) * _sign(free.risk) != 1
 
 
-def _steps(read: set[str], answers: AnswerBoxes) -> Iterator[tuple[str, Step, Sequence[str]]]:
+def _steps(read: set[str], ladder: Ladder, answers: AnswerBoxes) -> Iterator[tuple[str, Step, Sequence[str]]]:
     """Every step up in risk that a rule can notice, with the computed quantities that may then be anything."""
     cells, inputs = answers.boxes.cells, answers.boxes.inputs
     free = [inputs[name] for name in answers.boxes.free() if name in read]
@@ -70,11 +66,19 @@ def _steps(read: set[str], answers: AnswerBoxes) -> Iterator[tuple[str, Step, Se
     for one in (inputs[name] for name in sorted(stated) if inputs[name].risk != "none"):
         moving = [other for other in free if one.name in other.parents and moves_freely(other, one)]
         inside = {place for other in moving for place in _wide(one, other, cells)}
-        for step in [*steps_up(one, cells), *((place, place) for place in sorted(inside))]:
+        for step in [*_up(one, ladder, cells), *((place, place) for place in sorted(inside))]:
             yield one.name, step, [other.name for other in moving]
     for other in free:
         if any(inputs[name].risk != "none" and not moves_freely(other, inputs[name]) for name in other.parents):
-            yield from ((other.name, step, []) for step in steps_up(other, cells))
+            yield from ((other.name, step, []) for step in _up(other, ladder, cells))
+
+
+def _up(one: Input, ladder: Ladder, cells: Cells) -> Iterator[Step]:
+    """Steps up in risk; over several levels too where a ladder is not always asked, for it may be silent between."""
+    levels = levels_of(one, cells)
+    pairs = itertools.combinations(levels, 2) if ladder.node.given else itertools.pairwise(levels)
+    for low, high in pairs:
+        yield from itertools.product(low, high)
 
 
 def _sign(risk: object) -> int:

@@ -143,25 +143,20 @@ class Folder:
     def stated(self) -> Variables:
         """The variables of a case, with the answers of ladders."""
         stated = {name: one for name, one in self.inputs.items() if name not in WAYS.keys() | CODES.keys()}
-        answers = {
-            name: {"type": "code", "allowed": data["answers"], "range": None}
-            for name, data in self.nodes.items()
-            if data.get("answers")
-        }
-        case = variables({**stated, **answers})
+        case = variables({**stated, **self._answers()})
         self._solver.add(*case.said)
         return case
 
     def moved(self, case: Variables, name: str) -> Variables:
-        """A case with one input of its own."""
-        other = variables({name: self.inputs[name]}, mark="'")
+        """A case with one input of its own, and its own answers of ladders."""
+        other = variables({name: self.inputs[name], **self._answers()}, mark="'")
         self._solver.add(*other.said)
         self._cases.append(Variables({**case.of, **other.of}, [*case.said, *other.said], case, name))
         return self._cases[-1]
 
     def holds(self, rule: Mapping[str, Any], case: Variables) -> Any:
         """That a rule holds in a case."""
-        if case.beside is not None and case.moved not in _read_by(rule):
+        if case.beside is not None and _read_by(rule).isdisjoint({case.moved, *self._answers()}):
             return self.holds(rule, case.beside)
         return self._name(("holds", id(rule), id(case)), lambda: self._holds(rule, case))
 
@@ -252,6 +247,11 @@ class Folder:
             self._named[key] = z3.Bool(f"said {len(self._named)}")
             self._solver.add(self._named[key] == said)
         return self._named[key]
+
+    def _answers(self) -> dict[str, dict[str, Any]]:
+        """The answers of ladders, as later decisions read them."""
+        ladders = {name: data["answers"] for name, data in self.nodes.items() if data.get("answers")}
+        return {name: {"type": "code", "allowed": codes} for name, codes in ladders.items()}
 
     def _raising(self, ladder: str) -> Iterator[tuple[str, str]]:
         for name, node in self.nodes.items():

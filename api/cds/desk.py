@@ -17,6 +17,7 @@ from api.cds.credentials import Credentials, credentials_of
 from api.cds.feedback import audit_entries, read_feedback, received
 from api.cds.messages import CdsCards, FeedbackReceived
 from api.cds.names import SERVICE
+from api.cds.numbers import bounded
 from api.code_lists import CodeLists, code_lists_of
 from api.mapping import CodeMap, read_code_map, shipped_code_map
 from api.problem_kinds import KINDS
@@ -73,7 +74,7 @@ async def advised(request: Request) -> CdsCards:
         MatcherFault: The two means of matching differ; no answer is given.
     """
     desk, service = allowed(request), service_of(request)
-    written: Any = read_shape(CALL, await json_body(request, service.settings))
+    written: Any = read_shape(CALL, bounded(await json_body(request, service.settings)))
     call = read_call(written, service.book, desk.lists, desk.code_map, today())
     if call.case is None:
         return {"cards": []}
@@ -88,7 +89,7 @@ async def fed_back(request: Request) -> FeedbackReceived:
         Problem: The body cannot be read, or is no feedback.
     """
     desk = allowed(request)
-    feedback = read_feedback(await json_body(request, service_of(request).settings))
+    feedback = read_feedback(bounded(await json_body(request, service_of(request).settings)))
     audit(request, "cds-feedback", feedback=audit_entries(feedback, desk.lists))
     return received(feedback)
 

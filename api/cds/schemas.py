@@ -9,6 +9,7 @@ from api.cds.calls import CALL, FEEDBACK
 from api.cds.discovery import CdsServiceList
 from api.cds.messages import CdsCards, FeedbackReceived
 from api.cds.names import REQUEST
+from api.cds.numbers import GREATEST
 from api.outcomes import OperationOutcome
 from decision.case_shape import case_shape
 from decision.vocabulary import Vocabulary
@@ -17,6 +18,8 @@ __all__ = ["CDS_ANSWERS", "cds_schemas"]
 
 CDS_ANSWERS: tuple[Any, ...] = (CdsServiceList, CdsCards, FeedbackReceived, OperationOutcome)
 EXTENSION = "CdsRequestExtension"
+ANYTHING = "JsonValue"
+LONGEST = 1_000_000
 
 
 def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
@@ -31,6 +34,7 @@ def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
     schemas = {**call.pop("$defs"), **feedback.pop("$defs"), "CdsCall": call, "CdsFeedback": feedback}
     call["description"] = "A call of one of the hooks."
     for schema in schemas.values():
+        _open(schema, reference.format(model=ANYTHING))
         if "hookInstance" in schema.get("properties", {}):
             ours = {REQUEST: {"$ref": reference.format(model=EXTENSION), "description": "Ours."}}
             schema["properties"]["extension"]["properties"] = ours
@@ -41,6 +45,7 @@ def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
         "properties": {name: stated[name] for name in BESIDE},
         "additionalProperties": False,
     }
+    schemas[ANYTHING] = _anything(reference.format(model=ANYTHING))
     schemas["CodeSystem"] = {
         "type": "object",
         "description": "A FHIR CodeSystem.",
@@ -54,3 +59,30 @@ def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
         },
     }
     return schemas
+
+
+def _open(schema: Any, anything: str) -> None:
+    """Say of every part that may hold more what more it may hold."""
+    if isinstance(schema, dict):
+        if schema.get("additionalProperties") is True:
+            schema["additionalProperties"] = {"$ref": anything}
+        for one in schema.values():
+            _open(one, anything)
+    elif isinstance(schema, list):
+        for one in schema:
+            _open(one, anything)
+
+
+def _anything(itself: str) -> dict[str, Any]:
+    number = {"type": "number", "minimum": -GREATEST, "maximum": GREATEST}
+    return {
+        "description": "Any JSON; numbers of at most fifteen digits before the point.",
+        "anyOf": [
+            {"type": "null"},
+            {"type": "boolean"},
+            number,
+            {"type": "string", "maxLength": LONGEST},
+            {"type": "array", "items": {"$ref": itself}, "maxItems": LONGEST},
+            {"type": "object", "additionalProperties": {"$ref": itself}},
+        ],
+    }

@@ -3,7 +3,7 @@
 import pytest
 
 from decision.cells import Cells
-from decision.direction import moves_freely, steps_up
+from decision.direction import levels_of, moves_freely
 from decision.unary_test import Interval
 from decision.vocabulary import Input
 
@@ -17,31 +17,27 @@ def code(risk: object) -> Input:
     return Input("site", "lesion", "code", "Where?", allowed={one: one for one in "abcd"}, risk=risk)
 
 
-def steps(one: Input, *tests: Interval) -> list[tuple[object, object]]:
+def levels(one: Input, *tests: Interval) -> list[list[object]]:
     cells = Cells({one.name: one}, tests, ())
-    return [(cells.values[one.name][low], cells.values[one.name][high]) for low, high in steps_up(one, cells)]
+    return [[cells.values[one.name][place] for place in level] for level in levels_of(one, cells)]
 
 
-def test_a_number_steps_from_each_cell_to_the_next_in_the_direction_of_risk():
+def test_the_cells_of_a_number_are_levels_in_the_direction_of_its_risk():
     limit = Interval("width", low=10)
 
-    assert steps(number("width", "rises"), limit) == [(0, 10), (10, 11)]
-    assert steps(number("width", "falls"), limit) == [(11, 10), (10, 0)]
-    assert steps(number("width"), limit) == []
+    assert levels(number("width", "rises"), limit) == [[0], [10], [11]]
+    assert levels(number("width", "falls"), limit) == [[11], [10], [0]]
+    assert levels(number("width"), limit) == []
 
 
-def test_a_yes_or_no_steps_once():
+def test_a_yes_or_no_has_two_levels():
     wet = Input("wet", "lesion", "boolean", "Is it wet?", risk="falls")
 
-    assert steps(wet) == [(True, False)]
+    assert levels(wet) == [[True], [False]]
 
 
-def test_codes_step_from_every_one_of_a_level_to_every_one_of_the_next():
-    assert steps(code(["d", ["a", "c"], "b"])) == [("d", "a"), ("d", "c"), ("a", "b"), ("c", "b")]
-
-
-def test_there_is_no_step_between_codes_of_one_level():
-    assert steps(code([["a", "b", "c", "d"]])) == []
+def test_codes_have_the_levels_that_the_vocabulary_lists():
+    assert levels(code(["d", ["a", "c"], "b"])) == [["d"], ["a", "c"], ["b"]]
 
 
 @pytest.mark.parametrize(

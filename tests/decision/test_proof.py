@@ -12,7 +12,7 @@ import pytest
 from decision.answer_boxes import AnswerBoxes
 from decision.box_cover import gaps
 from decision.coverage import answered, apart
-from decision.direction import steady, steps_up
+from decision.direction import levels_of, steady
 from decision.errors import RuleBookError
 from decision.examination import examine
 from decision.proof import CHECKS, SEED, Proof, prove
@@ -489,7 +489,8 @@ def falling(folder, answers, name) -> set[str]:
     node, found = answers.nodes[name], set()
     for place, one in enumerate(stated):
         values = answers.boxes.cells.values[one.name]
-        for low, high in steps_up(one, answers.boxes.cells):
+        levels = itertools.combinations(levels_of(one, answers.boxes.cells), 2)
+        for low, high in (step for pair in levels for step in itertools.product(*pair)):
             for key, before in cases.items():
                 if answers.boxes.cells.place_of(one.name, key[place]) != low or name not in before.asked:
                     continue
