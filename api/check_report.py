@@ -9,10 +9,12 @@ from rich.table import Table
 from rich.text import Text
 
 from decision.errors import RuleBookError
+from decision.proof import CHECKS, Proof
+from decision.proof_table import found_in, headings, noted_in, rows_of
 from decision.rule_folder import RuleFolder
 from decision.verification import Tally
 
-__all__ = ["show_faults", "show_survivors", "show_tallies"]
+__all__ = ["show_faults", "show_proof", "show_survivors", "show_tallies"]
 
 
 def show_faults(console: Console, refused: RuleBookError) -> None:
@@ -47,3 +49,24 @@ def show_survivors(console: Console, tallies: Sequence[Tally]) -> bool:
         said = "No example of the rule notices the change above. Add one that does: on the limit, beside it, or with"
         console.print(Text(f"{said} only this condition not met."), soft_wrap=True)
     return bool(survivors)
+
+
+def show_proof(console: Console, proof: Proof) -> bool:
+    """Print what was proved, over how many cells and boxes, and everything that speaks against it.
+
+    Returns:
+        Whether anything does.
+    """
+    found = found_in(proof)
+    table = Table("decision", title="What is proved", title_justify="left")
+    for head in ("boxes", "cells", "replayed"):
+        table.add_column(head, justify="right")
+    table.add_column("checks")
+    for row in rows_of(proof):
+        said = dict(zip(headings(), row, strict=True))
+        checks = [f"{check}: {said[check]}" for check in CHECKS if said[check] not in ("", "-")]
+        table.add_row(said["decision"], said["boxes"], said["cells"], said["replayed"], "; ".join(checks))
+    console.print(table)
+    for line in [*noted_in(proof), *found]:
+        console.print(Text(line), soft_wrap=True)
+    return bool(found)

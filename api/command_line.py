@@ -68,6 +68,7 @@ def parser(vocabulary: Vocabulary | None = None) -> argparse.ArgumentParser:
     check = added.add_parser("check", help="load a rule folder and try its examples", allow_abbrev=False)
     check.add_argument("folder", nargs="?", type=Path, metavar="FOLDER", help="the rule folder (the shipped one)")
     check.add_argument("--no-mutants", action="store_true", help="do not ask whether the examples notice changes")
+    check.add_argument("--no-proofs", action="store_true", help="do not prove what can be proved of the rules")
     serve = added.add_parser("serve", help="answer over HTTP", allow_abbrev=False)
     serve.add_argument("--host", default="127.0.0.1", help="the address to listen at (127.0.0.1)")
     serve.add_argument("--port", type=_port, default=8000, metavar="N", help="the port to listen at (8000)")

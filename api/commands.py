@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 
-from api.check_report import show_faults, show_survivors, show_tallies
+from api.check_report import show_faults, show_proof, show_survivors, show_tallies
 from api.exit_codes import FAULTS, OK
 from api.generated import differences, write
 from api.output import console
@@ -15,6 +15,7 @@ from api.vocabulary_table import show_vocabulary
 from decision import load_rule_book
 from decision.errors import RuleBookError
 from decision.handbook import HANDBOOK, handbook_differs, write_handbook
+from decision.proof import prove
 from decision.rule_folder import read_rule_folder, shipped_rules
 from decision.rule_schema import schema_files
 from decision.verification import tally
@@ -31,9 +32,12 @@ def check(arguments: argparse.Namespace) -> int:
         show_faults(out, refused)
         return FAULTS
     tallies = tally(book.folder, mutants=not arguments.no_mutants)
-    book.close()
     show_tallies(out, tallies, book.folder, mutants=not arguments.no_mutants)
-    return FAULTS if show_survivors(out, tallies) else OK
+    found = show_survivors(out, tallies)
+    if not arguments.no_proofs:
+        found = show_proof(out, prove(book)) or found
+    book.close()
+    return FAULTS if found else OK
 
 
 def serve(arguments: argparse.Namespace) -> int:

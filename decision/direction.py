@@ -2,8 +2,8 @@
 
 For each rule, each input that has a direction of risk, and each step up in it: where the rule held and no longer holds,
 rules of the same or a more cautious answer hold. Where a ladder is always asked, steps between neighbouring levels are
-enough, since answers that do not fall at any of them do not fall over several. What is computed from an input with numbers moves with it: up in its
-own risk where the vocabulary says so, and otherwise anywhere.
+enough, since answers that do not fall at any of them do not fall over several. What is computed from an input with
+numbers moves with it: up in its own risk where the vocabulary says so, and otherwise anywhere.
 """
 
 from __future__ import annotations
@@ -64,7 +64,8 @@ def _steps(read: set[str], ladder: Ladder, answers: AnswerBoxes) -> Iterator[tup
     stated = {name for name in read if not inputs[name].derived}
     stated |= {name for other in free for name in other.parents if name in cells.values}
     for one in (inputs[name] for name in sorted(stated) if inputs[name].risk != "none"):
-        moving = [other for other in free if one.name in other.parents and moves_freely(other, one)]
+        resting = [other for other in free if one.name in other.parents]
+        moving = [other for other in resting if ladder.node.given or moves_freely(other, one)]
         inside = {place for other in moving for place in _wide(one, other, cells)}
         for step in [*_up(one, ladder, cells), *((place, place) for place in sorted(inside))]:
             yield one.name, step, [other.name for other in moving]

@@ -33,7 +33,9 @@ def learned(book: RuleBook, answers: AnswerBoxes, ladder: Ladder, witness: Witne
         if case is not None:
             cases += 1
             found += told.over(case, presumptions_learned=number % 2 == 0)
-    return Check(LEARNING, cases, False, replayed=witness.asked - before, counterexamples=tuple(found[:CASES_SHOWN]))
+    return Check(
+        LEARNING, cases, exact=False, replayed=witness.asked - before, counterexamples=tuple(found[:CASES_SHOWN])
+    )
 
 
 def _decided_by(hit: Hit, answers: AnswerBoxes, ladder: Ladder, witness: Witness) -> FullCase | None:

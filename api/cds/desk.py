@@ -11,13 +11,13 @@ from starlette.requests import Request
 from api.audit import audit
 from api.body import json_body
 from api.cds.advice import read_call
+from api.cds.bounds import bounded
 from api.cds.call_faults import read_shape
 from api.cds.calls import CALL
 from api.cds.credentials import Credentials, credentials_of
 from api.cds.feedback import audit_entries, read_feedback, received
 from api.cds.messages import CdsCards, FeedbackReceived
 from api.cds.names import SERVICE
-from api.cds.numbers import bounded
 from api.code_lists import CodeLists, code_lists_of
 from api.mapping import CodeMap, read_code_map, shipped_code_map
 from api.problem_kinds import KINDS

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any
 
 from api.cds.kinds import CDS_KINDS
 from api.cds.names import SERVICE
 from api.openapi_parts import every_answer, headers_of
-from api.operation import IF_NONE_MATCH, JSON, SCHEMA, body, link, operation, parameter
+from api.operation import IF_NONE_MATCH, JSON, SCHEMA, body, operation, parameter
 from api.outcomes import outcome_of
 from api.problem_kinds import KINDS, Kind
 
@@ -50,13 +49,8 @@ def _refusal(status: int, kinds: list[Kind]) -> dict[str, Any]:
     }
 
 
-def _described(made: dict[str, Any], description: str, schema: str) -> dict[str, Any]:
-    return body(made, description, schema)
-
-
 _READING = (400, 401, 404, 413, 415, 422)
 _STATUSES = frozenset({*_READING, 405, 406, 412, 500})
-_RULES: Mapping[str, Any] = {"rules": link("listRules", "The rules that cards link to.")}
 
 DISCOVER = _operation(
     "discoverCdsServices",
@@ -64,18 +58,13 @@ DISCOVER = _operation(
     "CdsServiceList",
     (304, 400, 401),
     parameters=[IF_NONE_MATCH],
-    links={
-        "service": link("callCdsService", "The service on any of its hooks.", service="$response.body#/services/0/id")
-    },
 )
-ADVISE = _described(
-    _operation(
-        "callCdsService", "Answer a hook with cards", "CdsCards", (*_READING, 412), parameters=[NAMED], links=_RULES
-    ),
+ADVISE = body(
+    _operation("callCdsService", "Answer a hook with cards", "CdsCards", (*_READING, 412), parameters=[NAMED]),
     "A call of CDS Hooks 2.0.1, with what was prefetched.",
     "CdsCall",
 )
-FEED_BACK = _described(
+FEED_BACK = body(
     _operation("sendCdsFeedback", "Tell what came of cards", "FeedbackReceived", _READING, parameters=[NAMED]),
     "What came of cards.",
     "CdsFeedback",

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from api.cds.advice import BESIDE
+from api.cds.bounds import GREATEST, LONGEST_LIST, LONGEST_TEXT
 from api.cds.calls import CALL, FEEDBACK
 from api.cds.discovery import CdsServiceList
 from api.cds.messages import CdsCards, FeedbackReceived
 from api.cds.names import REQUEST
-from api.cds.numbers import GREATEST
 from api.outcomes import OperationOutcome
 from decision.case_shape import case_shape
 from decision.vocabulary import Vocabulary
@@ -19,7 +19,6 @@ __all__ = ["CDS_ANSWERS", "cds_schemas"]
 CDS_ANSWERS: tuple[Any, ...] = (CdsServiceList, CdsCards, FeedbackReceived, OperationOutcome)
 EXTENSION = "CdsRequestExtension"
 ANYTHING = "JsonValue"
-LONGEST = 1_000_000
 
 
 def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
@@ -81,8 +80,8 @@ def _anything(itself: str) -> dict[str, Any]:
             {"type": "null"},
             {"type": "boolean"},
             number,
-            {"type": "string", "maxLength": LONGEST},
-            {"type": "array", "items": {"$ref": itself}, "maxItems": LONGEST},
+            {"type": "string", "maxLength": LONGEST_TEXT},
+            {"type": "array", "items": {"$ref": itself}, "maxItems": LONGEST_LIST},
             {"type": "object", "additionalProperties": {"$ref": itself}},
         ],
     }

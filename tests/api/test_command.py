@@ -134,16 +134,23 @@ def test_the_help_of_recommend_asks_the_question_of_every_input(capsys, toy_book
 
 
 def test_check_counts_rules_examples_and_mutants(capsys):
-    code, out, _ = run(capsys, "check")
+    code, out, _ = run(capsys, "check", "--no-proofs")
 
     totals = next(line for line in out.splitlines() if "together" in line)
     assert (code, [word for word in totals.split() if word.isdigit()]) == (0, ["3", "14", "21", "0"])
 
 
 def test_check_without_mutants_tries_none(capsys):
-    code, out, _ = run(capsys, "check", "--no-mutants")
+    code, out, _ = run(capsys, "check", "--no-mutants", "--no-proofs")
 
     assert (code, "mutants" in out) == (0, False)
+
+
+def test_check_prints_what_is_proved_and_fails_on_a_gap(capsys):
+    """The toy rules leave cases unanswered, which the proof must say."""
+    code, out, _ = run(capsys, "check", "--no-mutants")
+
+    assert (code, "What is proved" in out, "always answers" in out) == (1, True, True)
 
 
 def test_check_prints_every_fault_with_its_line(capsys, tmp_path):
