@@ -47,6 +47,7 @@ class Notes:
 
     def add(self, place: Element, code: str, detail: str = "") -> None:
         """Note something once."""
-        note: Note = {"pointer": place.pointer, "code": code, "detail": detail or SAID[code]}
+        about = f"{place.steps[1]}: " if len(place.steps) > 1 else ""
+        note: Note = {"pointer": place.pointer, "code": code, "detail": detail or f"{about}{SAID[code]}"}
         if note not in self.taken and len(self.taken) < MOST_NOTES:
             self.taken.append(note)

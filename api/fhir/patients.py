@@ -11,7 +11,8 @@ from api.fhir.statements import Statements
 __all__ = ["ANIMAL", "read_patient"]
 
 ANIMAL = "http://hl7.org/fhir/StructureDefinition/patient-animal"
-PARTS = ("species", "breed", "genderStatus")
+PARTS = ("species", "genderStatus")
+BREED = "breed"  # read where a mapping makes something of its code; breeds are no input
 
 
 def read_patient(patient: Element, stated: Statements, reader: Reader) -> None:
@@ -23,8 +24,8 @@ def read_patient(patient: Element, stated: Statements, reader: Reader) -> None:
     for extension in patient.each("extension"):
         if extension.text("url") == ANIMAL:
             for part in extension.each("extension"):
-                if part.text("url") in PARTS:
-                    concept = part.at("valueCodeableConcept")
+                concept = part.at("valueCodeableConcept")
+                if part.text("url") in PARTS or (part.text("url") == BREED and concept.each("coding")):
                     for name, value in reader.understood(concept).facts:
                         stated.state(name, value, concept)
     written = patient.at("birthDate")
