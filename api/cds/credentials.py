@@ -69,7 +69,7 @@ class Credentials:
                 return False
             claims = jwt.decode(
                 token,
-                key,
+                key.key,
                 algorithms=[ALGORITHMS[key.key_type]],
                 audience=address,
                 issuer=list(self._issuers),

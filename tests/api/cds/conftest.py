@@ -1,4 +1,4 @@
-"""Calls of CDS clients: the example that is shipped, changed by a test as it needs, and a service over each rule book."""
+"""Calls of CDS clients: the example that is shipped, changed by a test as it needs, and services."""
 
 from __future__ import annotations
 

@@ -1,0 +1,187 @@
+"""Where the operator asks for a credential: only good tokens pass, each once, and no refusal says why."""
+
+import json
+import time
+import uuid
+
+import jwt
+import pytest
+from cryptography.hazmat.primitives.asymmetric import ec, rsa
+
+from api.cds.credentials import credentials_of
+from api.settings import Settings, UnusableSetting
+
+BASE = "https://thawline.test"
+ISSUER = "https://records.example.org"
+DISCOVERY = "/cds-services"
+SERVICE = f"{DISCOVERY}/skin-lesion-freeze"
+KEYS = {
+    "elliptic": ("ES384", ec.generate_private_key(ec.SECP384R1())),
+    "rsa": ("RS384", rsa.generate_private_key(public_exponent=65537, key_size=2048)),
+    "stranger": ("ES384", ec.generate_private_key(ec.SECP384R1())),
+}
+
+
+def jwk(name, key):
+    kind = jwt.algorithms.ECAlgorithm if isinstance(key, ec.EllipticCurvePublicKey) else jwt.algorithms.RSAAlgorithm
+    return {**json.loads(kind.to_jwk(key)), "kid": name}
+
+
+@pytest.fixture(scope="module")
+def key_file(tmp_path_factory):
+    """The public keys of the client that the operator has registered."""
+    path = tmp_path_factory.mktemp("keys") / "clients.json"
+    path.write_text(json.dumps({"keys": [jwk(name, KEYS[name][1].public_key()) for name in ("elliptic", "rsa")]}))
+    return path
+
+
+@pytest.fixture
+def guarded(service_with, key_file):
+    """A service that asks for a credential."""
+    return service_with(base_url=BASE, jwt_keys=key_file, jwt_issuers=(ISSUER,))
+
+
+def token(name="elliptic", *, path=DISCOVERY, header=None, algorithm=None, key=None, **claims):
+    now = int(time.time())
+    payload = {"iss": ISSUER, "aud": BASE + path, "iat": now, "exp": now + 300, "jti": str(uuid.uuid4()), **claims}
+    payload = {name: value for name, value in payload.items() if value is not None}
+    signing = key if key is not None else KEYS[name][1]
+    headers = {"kid": name, "typ": "JWT", **(header or {})}
+    headers = {name: value for name, value in headers.items() if value is not None}
+    return jwt.encode(payload, signing, algorithm=algorithm or KEYS[name][0], headers=headers)
+
+
+def bearing(one):
+    return {"Authorization": f"Bearer {one}"}
+
+
+@pytest.mark.parametrize("name", ["elliptic", "rsa"])
+def test_a_good_token_passes(guarded, name):
+    assert guarded("GET", DISCOVERY, headers=bearing(token(name))).status_code == 200
+
+
+def test_a_token_may_name_several_addresses(guarded):
+    several = token(aud=["https://other.example", BASE + DISCOVERY])
+
+    assert guarded("GET", DISCOVERY, headers=bearing(several)).status_code == 200
+
+
+def test_a_token_passes_once(guarded):
+    once = bearing(token())
+
+    assert [guarded("GET", DISCOVERY, headers=once).status_code for _ in range(2)] == [200, 401]
+
+
+def test_the_scheme_is_read_in_any_case(guarded):
+    assert guarded("GET", DISCOVERY, headers={"Authorization": f"bearer {token()}"}).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("method", "path"),
+    [("GET", DISCOVERY), ("POST", SERVICE), ("POST", f"{SERVICE}/feedback"), ("POST", "/cds-services/x")],
+)
+def test_every_call_needs_a_token(guarded, method, path):
+    answer = guarded(method, path, **({"json": {}} if method == "POST" else {}))
+
+    assert (answer.status_code, answer.headers["www-authenticate"]) == (401, "Bearer")
+    assert answer.json()["issue"][0]["code"] == "login"
+
+
+def test_the_rest_of_the_service_needs_none(guarded):
+    assert guarded("GET", "/v1/rules").status_code == 200
+
+
+NOW = int(time.time())
+BAD = {
+    "of another issuer": token(iss="https://other.example"),
+    "for another address": token(path=SERVICE),
+    "for the address without its path": token(aud=BASE),
+    "that is over": token(exp=NOW - 60, iat=NOW - 300),
+    "of the future": token(iat=NOW + 600, exp=NOW + 900),
+    "that lives for days": token(exp=NOW + 86_400),
+    "without an issuer": token(iss=None),
+    "without an address": token(aud=None),
+    "without an end": token(exp=None),
+    "without a start": token(iat=None),
+    "without a name": token(jti=None),
+    "signed by a stranger": token("stranger", header={"kid": "elliptic"}),
+    "of an unknown key": token("stranger"),
+    "without a key": token(header={"kid": None}),
+    "of another type": token(header={"typ": "at+jwt"}),
+    "of another algorithm": token("rsa", algorithm="RS256"),
+    "of a symmetric algorithm": token(algorithm="HS384", key="k" * 64),
+    "that is not signed": jwt.encode({"iss": ISSUER}, None, algorithm="none", headers={"kid": "elliptic"}),
+    "that is none": "a.b.c",
+    "that is empty": "",
+    "that is too long": "a" * 20_000,
+}
+
+
+@pytest.mark.parametrize("what", BAD)
+def test_a_token_is_refused_without_saying_why(guarded, what):
+    bare = guarded("GET", DISCOVERY)
+    answer = guarded("GET", DISCOVERY, headers=bearing(BAD[what]))
+
+    assert answer.status_code == 401
+    assert answer.json() == bare.json()
+    assert answer.headers["www-authenticate"] == bare.headers["www-authenticate"]
+
+
+def test_two_credentials_are_none(guarded):
+    both = [("Authorization", f"Bearer {token()}"), ("Authorization", f"Bearer {token()}")]
+
+    assert guarded("GET", DISCOVERY, headers=both).status_code == 401
+
+
+def test_a_token_is_never_logged(guarded, caplog):
+    caplog.set_level("DEBUG")
+    one = token(iss="https://other.example")
+
+    guarded("GET", DISCOVERY, headers=bearing(one))
+
+    assert one not in caplog.text and one.split(".")[2] not in caplog.text
+
+
+def test_without_keys_no_credential_is_asked_for(service_with):
+    assert credentials_of(Settings()) is None
+    assert service_with()("GET", DISCOVERY).status_code == 200
+
+
+def test_keys_need_issuers_and_an_address_beside_them(key_file):
+    for missing in (Settings(jwt_keys=key_file), Settings(jwt_keys=key_file, jwt_issuers=(ISSUER,))):
+        with pytest.raises(UnusableSetting, match="THAWLINE_JWT_ISSUERS and THAWLINE_BASE_URL"):
+            credentials_of(missing)
+
+
+SMALL = rsa.generate_private_key(public_exponent=65537, key_size=1024).public_key()
+SHORT = ec.generate_private_key(ec.SECP256R1()).public_key()
+PRIVATE = json.loads(jwt.algorithms.ECAlgorithm.to_jwk(KEYS["elliptic"][1]))
+NAMELESS = {key: value for key, value in jwk("x", KEYS["rsa"][1].public_key()).items() if key != "kid"}
+TWICE = jwk("x", KEYS["rsa"][1].public_key())
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "",
+        "{}",
+        '{"keys": []}',
+        '{"keys": [{"kty": "oct", "k": "c2VjcmV0", "kid": "x"}]}',
+        json.dumps({"keys": [jwk("x", SMALL)]}),
+        json.dumps({"keys": [jwk("x", SHORT)]}),
+        json.dumps({"keys": [{**PRIVATE, "kid": "x"}]}),
+        json.dumps({"keys": [NAMELESS]}),
+        json.dumps({"keys": [TWICE, TWICE]}),
+    ],
+)
+def test_keys_that_are_not_public_strong_and_named_stop_the_start(tmp_path, written):
+    path = tmp_path / "keys.json"
+    path.write_text(written)
+
+    with pytest.raises(UnusableSetting, match="must name a JWK Set"):
+        credentials_of(Settings(jwt_keys=path, jwt_issuers=(ISSUER,), base_url=BASE))
+
+
+def test_a_file_of_keys_that_is_not_there_stops_the_start(tmp_path):
+    with pytest.raises(UnusableSetting, match="must name a JWK Set"):
+        credentials_of(Settings(jwt_keys=tmp_path / "none.json", jwt_issuers=(ISSUER,), base_url=BASE))
