@@ -12,6 +12,8 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
 
+from api.access import Access
+from api.audit import Audited, open_audit_log
 from api.cds.desk import desk_of
 from api.cds.discovery import discovery
 from api.cds.names import PATH
@@ -20,6 +22,7 @@ from api.docs_page import docs_page
 from api.examples import answer_examples
 from api.fhir.routes import code_list_pages
 from api.frame import Frame
+from api.keys import keys_of
 from api.openapi import document_of
 from api.pages import pages_of
 from api.problems import answer_problems
@@ -61,7 +64,11 @@ def create_app(book: RuleBook, settings: Settings) -> FastAPI:
     app.router.routes.extend(routes)
     app.router.routes.extend(web_routes(book))
     app.state.desk = desk
+    open_audit_log(settings)
+    app.add_middleware(Access, keys=keys_of(settings), hooks=settings.jwt_keys is None)
     app.add_middleware(Preflight)
+    if settings.audit_log:
+        app.add_middleware(Audited)
     app.add_middleware(Frame)
     app.add_middleware(Cors, origins=settings.allowed_origins)
     answer_problems(app)

@@ -1,17 +1,48 @@
-"""Write one line of JSON for what was asked, with nothing of a person in it: names and digests only."""
+"""Write lines of JSON for what was asked, with nothing of a person in them: names, counts, UUIDs and codes only.
+
+Feedback on cards leaves a line in any case. A line for each request is written where the operator asks for it. An
+address is written as its operation, never as it was sent.
+"""
 
 from __future__ import annotations
 
 import datetime
 import logging
+import sys
+import time
 from typing import Any
 
 import orjson
 from starlette.requests import Request
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["audit"]
+from api.settings import Settings, UnusableSetting
+
+__all__ = ["Audited", "audit", "open_audit_log"]
 
 log = logging.getLogger("thawline.audit")
+
+STANDARD_ERROR = "-"
+UNNAMED = "page"  # what is no operation of the OpenAPI document
+
+
+def open_audit_log(settings: Settings) -> None:
+    """Let the lines go where the operator says, or to standard error.
+
+    Raises:
+        UnusableSetting: The file cannot be opened.
+    """
+    for handler in log.handlers[:]:
+        log.removeHandler(handler)
+        handler.close()
+    try:
+        to_file = settings.audit_log not in ("", STANDARD_ERROR)
+        made: logging.Handler = logging.FileHandler(settings.audit_log) if to_file else _StandardError()
+    except OSError:
+        raise UnusableSetting("THAWLINE_AUDIT_LOG must name a file that can be written, or be -.") from None
+    made.setFormatter(logging.Formatter("%(message)s"))
+    log.addHandler(made)
+    log.setLevel(logging.INFO)
 
 
 def audit(request: Request, operation: str, **said: Any) -> None:
@@ -20,12 +51,56 @@ def audit(request: Request, operation: str, **said: Any) -> None:
     Args:
         request: The request, which is named by its id.
         operation: What was asked.
-        said: What to tell of it: codes, counts, digests and UUIDs, never text that somebody wrote.
+        said: What to tell of it: codes, counts and UUIDs, never text that somebody wrote.
     """
+    _write(request.scope, operation=operation, **said)
+
+
+class Audited:
+    """ASGI middleware that logs one line for each request."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        """Watch an application."""
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request, and log what it was and how long it took."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        began, status = time.perf_counter(), 500
+
+        async def sent(message: Message) -> None:
+            nonlocal status
+            if message["type"] == "http.response.start":
+                status = message["status"]
+            await send(message)
+
+        try:
+            await self._app(scope, receive, sent)
+        finally:
+            _write(
+                scope,
+                operation=getattr(scope.get("route"), "operation_id", None) or UNNAMED,
+                method=scope["method"],
+                status=status,
+                duration_ms=round(1_000 * (time.perf_counter() - began), 2),
+            )
+
+
+class _StandardError(logging.Handler):
+    """Standard error as it is at the moment of writing."""
+
+    def emit(self, record: logging.LogRecord) -> None:
+        sys.stderr.write(f"{self.format(record)}\n")
+
+
+def _write(scope: Scope, **said: Any) -> None:
+    key = scope["state"].get("key_name")
     line = {
         "timestamp": datetime.datetime.now(tz=datetime.UTC).isoformat(timespec="milliseconds"),
-        "request_id": request.state.request_id,
-        "operation": operation,
+        "request_id": scope["state"]["request_id"],
+        **({"key": key} if key else {}),
         **said,
     }
     log.info(orjson.dumps(line).decode())

@@ -8,6 +8,7 @@ from pathlib import Path
 from api.code_list_command import add_code_lists
 from api.exit_codes import MEANINGS
 from api.fact_options import add_fact_options
+from api.key_command import add_new_key
 from api.papers.command import add_papers
 from api.reviewer_line import add_reviewer_commands
 from api.table_commands import add_table_commands
@@ -62,6 +63,7 @@ def parser(vocabulary: Vocabulary | None = None) -> argparse.ArgumentParser:
         if vocabulary is not None:
             add_fact_options(taking, vocabulary, moment)
     add_code_lists(added)
+    add_new_key(added)
     add_papers(added)
     add_table_commands(added)
     add_reviewer_commands(added)

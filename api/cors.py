@@ -15,7 +15,7 @@ from api.settings import ANY_ORIGIN
 __all__ = ["Cors", "Preflight"]
 
 METHODS = "GET, HEAD, POST, OPTIONS"
-SENT = "Authorization, Content-Type, Accept, If-None-Match, X-Request-ID, traceparent"
+SENT = "Authorization, X-API-Key, Content-Type, Accept, If-None-Match, X-Request-ID, traceparent"
 SEEN = "ETag, Retry-After, X-Request-ID, traceparent, WWW-Authenticate"
 KEPT_S = "600"
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import orjson
 
+from api.batches import NDJSON
 from api.cds.desk import Desk
 from api.cds.examples import cds_bodies, cds_examples
 from api.estimates import picture
@@ -46,9 +47,11 @@ def add_examples(paths: Mapping[str, Any], book: RuleBook, pages: Mapping[str, R
         **papers,
         **{(path, JSON): value for path, (_, value) in reviewed.items()},
         **cds_examples(book, desk),
+        ("/v1/batches", NDJSON): _line({"line": 1, "answer": answer_example(book, "before")}),
         **_of_the_service(),
     }
-    bodies = {path: example_case(book, moment) for path, moment in MOMENTS.items() if path in paths}
+    bodies: dict[str, Any] = {path: example_case(book, moment) for path, moment in MOMENTS.items() if path in paths}
+    bodies["/v1/batches"] = _line(example_case(book, "before"))
     bodies |= cds_bodies(book, desk) | paper_bodies | {path: message for path, (message, _) in reviewed.items()}
     for path, methods in paths.items():
         for operation in methods.values():
@@ -77,6 +80,10 @@ def _of_the_service() -> Examples:
         ("/openapi.json", JSON): {"openapi": "3.1.0"},
         ("/docs", "text/html"): "<!doctype html><title>Thawline</title>",
     }
+
+
+def _line(data: Any) -> str:
+    return orjson.dumps(data, option=orjson.OPT_APPEND_NEWLINE).decode()
 
 
 def _shortened(page: Any) -> Any:

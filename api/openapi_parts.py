@@ -49,7 +49,7 @@ HEADERS = {
     "Retry-After": _header("Seconds after which to ask again.", "5", pattern="^[0-9]{1,5}$"),
 }
 
-_OF_STATUS = {405: ("Allow",), 503: ("Retry-After",)}
+_OF_STATUS = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After",), 503: ("Retry-After",)}
 
 
 def every_answer() -> dict[str, Any]:

@@ -48,6 +48,13 @@ _LISTED = (
         "Compare the request with /openapi.json.",
     ),
     Kind(
+        "no-api-key",
+        401,
+        "The request needs a key",
+        "The service is run with keys, and the request has none that it knows.",
+        "Send the key that the operator gave you in the header X-API-Key.",
+    ),
+    Kind(
         "not-found",
         404,
         "There is nothing at this address",
@@ -105,6 +112,13 @@ _LISTED = (
         "The body is JSON, but not a case: a field is unknown or missing, has the wrong type, or a value that it "
         "cannot have. Every fault found is in `errors`, each at its JSON Pointer.",
         "Compare the body with GET /v1/vocabulary. What is not known is left out, never null.",
+    ),
+    Kind(
+        "too-many-requests",
+        429,
+        "Too many requests for this key",
+        "The key has asked more often in a minute, or more at once, than the operator has agreed with its holder.",
+        "Wait as many seconds as Retry-After says. Many cases at once belong into one POST /v1/batches.",
     ),
     Kind(
         "internal-fault",

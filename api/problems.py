@@ -20,7 +20,15 @@ from api.outcomes import outcome_of, wants_outcome
 from api.problem_kinds import KINDS, Kind, kind_of_status
 from decision.errors import CaseError, MatcherFault, UnknownVersion
 
-__all__ = ["Place", "Problem", "ProblemDocument", "answer_problems", "problem_response"]
+__all__ = [
+    "Place",
+    "Problem",
+    "ProblemDocument",
+    "answer_problems",
+    "problem_document",
+    "problem_response",
+    "refusal_of",
+]
 
 MEDIA_TYPE = "application/problem+json"
 
@@ -75,9 +83,15 @@ def problem_response(
     if wants_outcome(request.scope):
         content = orjson.dumps(outcome_of(kind, detail, errors))
         return Response(content, kind.status, dict(headers or {}), "application/json")
+    document = problem_document(request, kind, detail, errors)
+    return Response(orjson.dumps(document), status_code=kind.status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
+
+
+def problem_document(request: Request, kind: Kind, detail: str, errors: Iterable[Place] = ()) -> ProblemDocument:
+    """The problem document for a request, or for one line of it."""
     request_id: str = request.state.request_id
     page = f"{request.app.state.service.settings.docs_url}/problems/{kind.name}"
-    document: ProblemDocument = {
+    return {
         "type": page,
         "title": kind.title,
         "status": kind.status,
@@ -86,41 +100,36 @@ def problem_response(
         "request_id": request_id,
         "errors": list(errors),
     }
-    return Response(orjson.dumps(document), status_code=kind.status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
+
+
+def refusal_of(error: Exception) -> tuple[Kind, str, list[Place]]:
+    """What a refused case is told: the kind, a sentence, and the places. For what is no refusal, a fault of ours."""
+    if isinstance(error, Problem):
+        return error.kind, error.detail, error.errors
+    if isinstance(error, CaseError):
+        places: list[Place] = [
+            {"pointer": fault.pointer, "code": fault.code, "detail": fault.message} for fault in error.faults
+        ]
+        many = "one fault was" if len(places) == 1 else f"{len(places)} faults were"
+        return KINDS["unusable-case"], f"In the case {many} found.", places
+    if isinstance(error, UnknownVersion):
+        detail = f"{error}"
+        place: Place = {"pointer": "#/rule_book_version", "code": "not_loaded", "detail": detail}
+        return KINDS["unknown-rule-book-version"], detail, [place]
+    kind = KINDS["matching-disagreed" if isinstance(error, MatcherFault) else "internal-fault"]
+    return kind, kind.meaning, []
 
 
 def answer_problems(app: Starlette) -> None:
     """Make an application answer every error it knows with a problem document. The frame answers the others."""
-    app.add_exception_handler(Problem, _refused)
-    app.add_exception_handler(CaseError, _unusable_case)
-    app.add_exception_handler(UnknownVersion, _unknown_version)
-    app.add_exception_handler(MatcherFault, _matching_disagreed)
+    for refusal in (Problem, CaseError, UnknownVersion, MatcherFault):
+        app.add_exception_handler(refusal, _refused)
     app.add_exception_handler(HTTPException, _by_status)
 
 
-async def _refused(request: Request, problem: Exception) -> Response:
-    assert isinstance(problem, Problem)
-    return problem_response(request, problem.kind, problem.detail, problem.errors, problem.headers)
-
-
-async def _unusable_case(request: Request, error: Exception) -> Response:
-    assert isinstance(error, CaseError)
-    places: list[Place] = [
-        {"pointer": fault.pointer, "code": fault.code, "detail": fault.message} for fault in error.faults
-    ]
-    many = "one fault was" if len(places) == 1 else f"{len(places)} faults were"
-    return problem_response(request, KINDS["unusable-case"], f"In the case {many} found.", places)
-
-
-async def _unknown_version(request: Request, error: Exception) -> Response:
-    detail = f"{error}"
-    place: Place = {"pointer": "#/rule_book_version", "code": "not_loaded", "detail": detail}
-    return problem_response(request, KINDS["unknown-rule-book-version"], detail, [place])
-
-
-async def _matching_disagreed(request: Request, error: Exception) -> Response:
-    kind = KINDS["matching-disagreed"]
-    return problem_response(request, kind, kind.meaning)
+async def _refused(request: Request, error: Exception) -> Response:
+    headers = error.headers if isinstance(error, Problem) else None
+    return problem_response(request, *refusal_of(error), headers=headers)
 
 
 async def _by_status(request: Request, error: Exception) -> Response:

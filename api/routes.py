@@ -8,6 +8,7 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute
 
 from api import operations, table_operations
+from api.batch_routes import batch_routes
 from api.cds.routes import cds_routes
 from api.door import Door
 from api.estimates import estimated, pool_measured
@@ -29,7 +30,14 @@ MOMENTS = {"reviewCycle": "during", "reviewHealing": "after"}
 def doors(book: RuleBook) -> list[BaseRoute]:
     """The routes that a rule book can answer at: those of the reviews only where it takes that decision."""
     asked = moments_of(book)
-    every = (*routes.routes, *paper_routes.routes, *reviewer_routes.routes, *cds_routes.routes, *fhir_routes.routes)
+    every = (
+        *routes.routes,
+        *paper_routes.routes,
+        *reviewer_routes.routes,
+        *cds_routes.routes,
+        *batch_routes.routes,
+        *fhir_routes.routes,
+    )
     return [one for one in every if MOMENTS.get(getattr(one, "operation_id", ""), "before") in asked]
 
 

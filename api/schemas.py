@@ -87,6 +87,12 @@ def component_schemas(vocabulary: Vocabulary, moments: Iterable[str] = PARTS) ->
         "contentMediaType": "application/pdf",
         "maxLength": 10_000_000,
     }
+    schemas["BatchCases"] = {"type": "string", "description": "A case on each line.", "maxLength": 1_000_000_000}
+    schemas["BatchAnswers"] = {
+        "type": "string",
+        "description": "An answer or a problem on each line.",
+        "maxLength": 2_000_000_000,
+    }
     schemas["Svg"] = {"type": "string", "description": "A picture in SVG.", "maxLength": 100_000}
     shapes = [REFERENCE.format(model=case_shape(vocabulary, moment).__name__) for moment in moments]
     schemas["RecordMessage"] = record_message(shapes)

@@ -20,10 +20,33 @@ def test_every_setting_is_read_from_the_environment():
             "THAWLINE_NESTING_LIMIT": "12",
             "THAWLINE_DOCS_URL": "https://docs.example.org/",
             "THAWLINE_RULES_FOLDER": "/srv/rules",
+            "THAWLINE_BASE_URL": "https://thawline.example.org/",
+            "THAWLINE_ALLOWED_ORIGINS": "https://records.example.org http://localhost:3000",
+            "THAWLINE_CODE_MAP": "/srv/map.yaml",
+            "THAWLINE_JWT_KEYS": "/srv/jwks.json",
+            "THAWLINE_JWT_ISSUERS": "https://a.example.org https://b.example.org",
+            "THAWLINE_API_KEYS": "/srv/keys.yaml",
+            "THAWLINE_AUDIT_LOG": "-",
         }
     )
 
-    assert settings == Settings(64_000, 12, "https://docs.example.org", Path("/srv/rules"))
+    assert settings == Settings(
+        body_limit_bytes=64_000,
+        nesting_limit=12,
+        docs_url="https://docs.example.org",
+        rules_folder=Path("/srv/rules"),
+        base_url="https://thawline.example.org",
+        allowed_origins=("https://records.example.org", "http://localhost:3000"),
+        code_map=Path("/srv/map.yaml"),
+        jwt_keys=Path("/srv/jwks.json"),
+        jwt_issuers=("https://a.example.org", "https://b.example.org"),
+        api_keys=Path("/srv/keys.yaml"),
+        audit_log="-",
+    )
+
+
+def test_any_origin_may_be_allowed():
+    assert settings_from({"THAWLINE_ALLOWED_ORIGINS": "*"}).allowed_origins == ("*",)
 
 
 @pytest.mark.parametrize(
@@ -35,6 +58,11 @@ def test_every_setting_is_read_from_the_environment():
         ("NESTING_LIMIT", "2", "must be a whole number from 8 to 200"),
         ("NESTING_LIMIT", "٩", "must be a whole number"),  # a digit, but not one of ASCII
         ("DOCS_URL", "docs.example.org", "must begin with https:// or http://"),
+        ("BASE_URL", "thawline.example.org", "must begin with https:// or http://"),
+        ("ALLOWED_ORIGINS", "records.example.org", "must list origins"),
+        ("ALLOWED_ORIGINS", "https://records.example.org/", "must list origins"),  # an origin has no path
+        ("ALLOWED_ORIGINS", "* https://records.example.org", "must list origins"),
+        ("ALLOWED_ORIGINS", "null", "must list origins"),
     ],
 )
 def test_a_setting_that_cannot_be_used_says_what_is_allowed(name, value, message):

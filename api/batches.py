@@ -1,0 +1,122 @@
+"""Answer many cases in one request: a case on each line in, its answer or its problem on each line out, in order.
+
+A line is answered when it has arrived, and read no faster than its answer is taken: nothing is gathered, however many
+lines there are. A line that cannot be used never loses the others.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import AsyncIterator
+from typing import Any
+
+import orjson
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import Response
+from starlette.types import Receive, Scope, Send
+
+from api.problem_kinds import KINDS
+from api.problems import Problem, problem_document, refusal_of
+from api.service import Service, matching_logged, service_of, today
+from api.shelves import at_hand
+from api.strict_json import read_json
+from decision.errors import DecisionError
+
+__all__ = ["NDJSON", "answered_line_by_line"]
+
+NDJSON = "application/x-ndjson"
+
+log = logging.getLogger("thawline")
+
+
+async def answered_line_by_line(request: Request) -> Response:
+    """Answer each line of a request as it comes.
+
+    Raises:
+        Problem: `unsupported-media-type`.
+    """
+    written = request.headers.get("content-type", "").partition(";")[0].strip().lower()
+    if written != NDJSON or request.headers.get("content-encoding", "identity").lower() != "identity":
+        said = f"the Content-Type must be {NDJSON}, without a Content-Encoding."
+        raise Problem(KINDS["unsupported-media-type"], said, headers={"Accept": NDJSON})
+    return _Lines(request)
+
+
+class _Lines(Response):
+    """A response that is written while the request is still read.
+
+    The framework's own streaming listens for a disconnect meanwhile, and would take parts of the body for it.
+    """
+
+    media_type = NDJSON
+
+    def __init__(self, request: Request) -> None:
+        super().__init__()
+        del self.headers["content-length"]
+        self._request = request
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        await send({"type": "http.response.start", "status": 200, "headers": self.raw_headers})
+        async for line in _answers(self._request):
+            await send({"type": "http.response.body", "body": line, "more_body": True})
+        await send({"type": "http.response.body", "body": b"", "more_body": False})
+
+
+async def _answers(request: Request) -> AsyncIterator[bytes]:
+    service, number = service_of(request), 0
+    async for line in _lines(request, service.settings.body_limit_bytes):
+        number += 1
+        if line is None or line.strip():
+            yield orjson.dumps({"line": number, **_answered(request, service, line)}, option=orjson.OPT_APPEND_NEWLINE)
+            await asyncio.sleep(0)  # others are answered between two lines
+
+
+async def _lines(request: Request, limit: int) -> AsyncIterator[bytes | None]:
+    """The lines of a body; None in the place of one that is too long, which is not kept."""
+    held, too_long = bytearray(), False
+    async for part in _parts(request):
+        *ended, rest = part.split(b"\n")
+        for end in ended:
+            whole = not too_long and len(held) + len(end) <= limit
+            yield bytes(held + end) if whole else None
+            held.clear()
+            too_long = False
+        too_long = too_long or len(held) + len(rest) > limit
+        held += b"" if too_long else rest
+        if too_long:
+            held.clear()
+    if too_long or held:
+        yield None if too_long else bytes(held)
+
+
+async def _parts(request: Request) -> AsyncIterator[bytes]:
+    more = True
+    while more:
+        message = await request.receive()
+        if message["type"] == "http.disconnect":
+            raise ClientDisconnect
+        yield message.get("body", b"")
+        more = message.get("more_body", False)
+
+
+def _answered(request: Request, service: Service, line: bytes | None) -> dict[str, Any]:
+    try:
+        return {"answer": _recommended(request, service, line)}
+    except (Problem, DecisionError) as error:
+        refusal = refusal_of(error)
+    except Exception as fault:
+        log.error("request %s failed with %s in a line", request.state.request_id, type(fault).__name__)
+        refusal = refusal_of(fault)
+    return {"problem": problem_document(request, *refusal)}
+
+
+def _recommended(request: Request, service: Service, line: bytes | None) -> Any:
+    if line is None:
+        limit = service.settings.body_limit_bytes
+        raise Problem(KINDS["body-too-large"], f"a line may have at most {limit} bytes.")
+    data = read_json(line, nesting_limit=service.settings.nesting_limit)
+    book = at_hand(service.book, data)
+    case = book.read(data, today=today())
+    with matching_logged(request, case):
+        return book.recommend(case)
