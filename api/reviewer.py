@@ -7,8 +7,10 @@ from typing import Any
 from starlette.requests import Request
 
 from api.body import json_body
+from api.bounds import beyond_bounds
 from api.service import matching_logged, service_of, today
 from api.shelves import at_hand, change_search_of, shelf_of
+from decision.errors import CaseError
 from decision.reviewer.change_messages import WhatWouldChange
 from decision.reviewer.reproduction import Reproduction, reproduce
 
@@ -36,4 +38,6 @@ async def reproduced(request: Request) -> Reproduction:
     """Read the record in a request and give its answer again. Raises as `changes_searched`."""
     service = service_of(request)
     record: Any = await json_body(request, service.settings)
+    for fault in beyond_bounds(record):
+        raise CaseError([fault])
     return reproduce(record, service.book, shelf_of(service.book))

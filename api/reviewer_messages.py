@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from api.bounds import ANYTHING
+from api.operation import SCHEMA
 from decision.case import PARTS
 from decision.reviewer.change_messages import WhatWouldChange
 from decision.reviewer.record_faults import DIGEST, GREATEST_CONTRACT, LONGEST
@@ -16,7 +18,8 @@ REVIEWER_ANSWERS: tuple[Any, ...] = (WhatWouldChange, Reproduction)
 
 _TEXT = {"type": "string", "maxLength": LONGEST}
 _DIGEST = {"type": "string", "pattern": DIGEST, "maxLength": LONGEST + 8}
-_OBJECT = {"type": "object", "additionalProperties": True}
+_ANYTHING = {"$ref": f"{SCHEMA}{ANYTHING}"}
+_OBJECT = {"type": "object", "additionalProperties": _ANYTHING}
 _NEEDED: dict[str, Any] = {
     "engine_version": _TEXT,
     "conclusion_digest": _DIGEST,
@@ -57,7 +60,7 @@ def _answer() -> dict[str, Any]:
         "description": "The answer as it was given, whole.",
         "required": list(properties),
         "properties": properties,
-        "additionalProperties": True,
+        "additionalProperties": _ANYTHING,
     }
 
 

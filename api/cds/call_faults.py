@@ -7,11 +7,12 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
+from api.bounds import beyond_bounds
 from api.cds.kinds import UNUSABLE_CALL
 from api.problems import Place, Problem
 from decision.case_faults import pointer_to
 
-__all__ = ["read_shape", "unusable_call"]
+__all__ = ["bounded", "read_shape", "unusable_call"]
 
 MOST_FAULTS = 50
 TAGGED = ("union_tag_invalid", "union_tag_not_found")
@@ -28,6 +29,17 @@ _SAID: Mapping[str, str] = {
     "too_short": "must not be empty.",
     "too_long": "has too many entries.",
 }
+
+
+def bounded(data: Any) -> Any:
+    """The data, when nothing in it is too great.
+
+    Raises:
+        Problem: `unusable-call`, with the first place that is at fault.
+    """
+    for fault in beyond_bounds(data):
+        raise unusable_call([{"pointer": fault.pointer, "code": fault.code, "detail": fault.message}])
+    return data
 
 
 def read_shape(shape: TypeAdapter[Any], data: object) -> Any:

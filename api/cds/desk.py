@@ -11,8 +11,7 @@ from starlette.requests import Request
 from api.audit import audit
 from api.body import json_body
 from api.cds.advice import read_call
-from api.cds.bounds import bounded
-from api.cds.call_faults import read_shape
+from api.cds.call_faults import bounded, read_shape
 from api.cds.calls import CALL
 from api.cds.credentials import Credentials, credentials_of
 from api.cds.feedback import audit_entries, read_feedback, received

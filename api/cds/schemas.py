@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from api.bounds import ANYTHING, anything
 from api.cds.advice import BESIDE
-from api.cds.bounds import GREATEST, LONGEST_LIST, LONGEST_TEXT
 from api.cds.calls import CALL, FEEDBACK
 from api.cds.discovery import CdsServiceList
 from api.cds.messages import CdsCards, FeedbackReceived
@@ -18,7 +18,6 @@ __all__ = ["CDS_ANSWERS", "cds_schemas"]
 
 CDS_ANSWERS: tuple[Any, ...] = (CdsServiceList, CdsCards, FeedbackReceived, OperationOutcome)
 EXTENSION = "CdsRequestExtension"
-ANYTHING = "JsonValue"
 
 
 def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
@@ -44,7 +43,7 @@ def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
         "properties": {name: stated[name] for name in BESIDE},
         "additionalProperties": False,
     }
-    schemas[ANYTHING] = _anything(reference.format(model=ANYTHING))
+    schemas[ANYTHING] = anything(reference.format(model=ANYTHING))
     schemas["CodeSystem"] = {
         "type": "object",
         "description": "A FHIR CodeSystem.",
@@ -70,18 +69,3 @@ def _open(schema: Any, anything: str) -> None:
     elif isinstance(schema, list):
         for one in schema:
             _open(one, anything)
-
-
-def _anything(itself: str) -> dict[str, Any]:
-    number = {"type": "number", "minimum": -GREATEST, "maximum": GREATEST}
-    return {
-        "description": "Any JSON; numbers of at most fifteen digits before the point.",
-        "anyOf": [
-            {"type": "null"},
-            {"type": "boolean"},
-            number,
-            {"type": "string", "maxLength": LONGEST_TEXT},
-            {"type": "array", "items": {"$ref": itself}, "maxItems": LONGEST_LIST},
-            {"type": "object", "additionalProperties": {"$ref": itself}},
-        ],
-    }

@@ -95,6 +95,14 @@ def test_a_record_without_an_answer_is_refused_by_pointer(post, record):
     assert [one["pointer"] for one in answer.json()["errors"]] == ["#/answer"]
 
 
+def test_a_number_too_great_to_keep_is_refused_in_the_free_parts_of_a_record(post, record):
+    answer = post("/v1/reproductions", {**record, "provenance": {"was/at": 1e15}})
+
+    assert answer.status_code == 422
+    (place,) = answer.json()["errors"]
+    assert (place["pointer"], place["code"]) == ("#/provenance/was~1at", "too_great")
+
+
 def test_a_case_that_pins_a_release_is_answered_by_it_over_http(rules):
     before = load_rule_book(rules)
     write_release(before, rules / "released")
