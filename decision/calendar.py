@@ -1,21 +1,19 @@
 """Days of healing as dates, and the working day on which to see the patient again.
 
-Day 0 is the day of the freeze. Public holidays come from a well-kept library, by ISO 3166 region; those that moved a
-date are named in the answer, so that it can be checked later without the library.
+Day 0 is the day of the freeze. The public holidays that moved a date are named in the answer, so that it can be
+checked, and given again, without the library they came from.
 """
 
 from __future__ import annotations
 
 import datetime
-import functools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-import holidays
-
+from decision.public_holidays import PublicHolidays
 from decision.recommendation import CalendarFigure, HolidayApplied, Milestone
 
-__all__ = ["date_after", "milestones", "working_day"]
+__all__ = ["LONGEST_SEARCH_DAYS", "date_after", "milestones", "working_day"]
 
 LONGEST_SEARCH_DAYS = 14
 VISIT = "recheck"
@@ -33,23 +31,23 @@ def date_after(day: datetime.date, days: float) -> str | None:
         return None
 
 
-def working_day(first: datetime.date, region: str | None) -> tuple[datetime.date, list[HolidayApplied]]:
+def working_day(first: datetime.date, holidays: PublicHolidays) -> tuple[datetime.date, list[HolidayApplied]]:
     """The first working day from a date on, and the public holidays passed over.
 
     Args:
         first: The earliest day.
-        region: Country, or country and subdivision (ISO 3166); None, or one that is not covered: weekends only.
+        holidays: The public holidays; without a region that is covered, weekends only are passed over.
 
-    >>> working_day(datetime.date(2026, 12, 25), "GB-SCT")
+    >>> working_day(datetime.date(2026, 12, 25), PublicHolidays("GB-SCT"))
     (datetime.date(2026, 12, 29), [{'date': '2026-12-25', 'name': 'Christmas Day'}, \
 {'date': '2026-12-28', 'name': 'Boxing Day (observed)'}])
-    >>> working_day(datetime.date(2026, 12, 25), None)
+    >>> working_day(datetime.date(2026, 12, 25), PublicHolidays(None))
     (datetime.date(2026, 12, 25), [])
     """
     applied: list[HolidayApplied] = []
     day = first
     for _ in range(LONGEST_SEARCH_DAYS):
-        named = _holidays(region, day.year).get(day)
+        named = holidays.on(day)
         if named is not None and day.weekday() < 5:
             applied.append({"date": day.isoformat(), "name": named})
         if named is None and day.weekday() < 5:
@@ -60,20 +58,11 @@ def working_day(first: datetime.date, region: str | None) -> tuple[datetime.date
     return day, applied
 
 
-def covered(region: str | None) -> bool:
-    """Whether public holidays of a region are known."""
-    if region is None:
-        return False
-    country, _, part = region.partition("-")
-    known = holidays.list_supported_countries()
-    return country in known and (not part or part in known[country])
-
-
 def milestones(
     statements: Sequence[tuple[Mapping[str, Any], CalendarFigure]],
     words: Mapping[str, str],
     frozen_on: datetime.date,
-    region: str | None,
+    holidays: PublicHolidays,
 ) -> list[Milestone]:
     """Put the figures for each milestone together: all of them, and the window that holds them all.
 
@@ -81,7 +70,7 @@ def milestones(
         statements: For each rule that holds its conclusion (`milestone`, `from_day`, `to_day`) and its figure.
         words: The milestones in the order of healing, with their words.
         frozen_on: Day 0.
-        region: Region for public holidays.
+        holidays: The public holidays that a visit keeps clear of.
 
     Returns:
         One entry for each milestone stated, in the order of `words`.
@@ -89,11 +78,11 @@ def milestones(
     found: dict[str, list[CalendarFigure]] = {}
     for conclusion, figure in statements:
         found.setdefault(conclusion["milestone"], []).append(figure)
-    return [_milestone(code, said, found[code], frozen_on, region) for code, said in words.items() if code in found]
+    return [_milestone(code, said, found[code], frozen_on, holidays) for code, said in words.items() if code in found]
 
 
 def _milestone(
-    code: str, words: str, figures: list[CalendarFigure], frozen_on: datetime.date, region: str | None
+    code: str, words: str, figures: list[CalendarFigure], frozen_on: datetime.date, holidays: PublicHolidays
 ) -> Milestone:
     first = min(figure["from_day"] for figure in figures)
     last = max(figure["to_day"] for figure in figures)
@@ -110,17 +99,6 @@ def _milestone(
         "figures": figures,
     }
     if code == VISIT and from_date is not None:
-        day, applied = working_day(datetime.date.fromisoformat(from_date), region)
+        day, applied = working_day(datetime.date.fromisoformat(from_date), holidays)
         entry["visit_on"], entry["holidays_applied"] = day.isoformat(), applied
     return entry
-
-
-@functools.lru_cache(maxsize=256)
-def _holidays(region: str | None, year: int) -> Mapping[datetime.date, str]:
-    if not covered(region):
-        return {}
-    country, _, part = str(region).partition("-")
-    found: Iterable[tuple[datetime.date, str]] = holidays.country_holidays(
-        country, subdiv=part or None, years=year, language="en_US"
-    ).items()
-    return dict(found)

@@ -19,6 +19,7 @@ from decision.case_faults import case_faults
 from decision.case_shape import PARTS, case_shape
 from decision.derived import derive
 from decision.errors import CaseError
+from decision.public_holidays import PublicHolidays
 from decision.record import case_bytes, sha256_of
 from decision.vocabulary import Value, Vocabulary
 
@@ -40,7 +41,7 @@ class Case:
     moment: str
     as_of: datetime.date
     rule_book_version: str | None
-    region: str | None
+    holidays: PublicHolidays
     stated: Mapping[str, Value]
     sizes_at_hand: Mapping[str, tuple[float, ...]]
     lesions: tuple[Lesion, ...]
@@ -94,7 +95,7 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, mom
         moment=moment,
         as_of=datetime.date.fromisoformat(as_of),
         rule_book_version=plain.get("rule_book_version"),
-        region=plain.get("region"),
+        holidays=PublicHolidays(plain.get("region")),
         stated=shared,
         sizes_at_hand=sizes,
         lesions=tuple(Lesion(one["lesion_id"], _stated(one, vocabulary)) for one in lesions),

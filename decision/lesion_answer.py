@@ -56,7 +56,7 @@ class LesionAnswers:
             "preparation": self._tell.steps(run, "preparation"),
             "precautions": self._tell.steps(run, "precautions"),
             "aftercare": self._tell.steps(run, "aftercare"),
-            "calendar": self._tell.milestones(run, "calendar", case.as_of, case.region),
+            "calendar": self._tell.milestones(run, "calendar", case.as_of, case.holidays),
             "ask_next": [one for one in self._tell.questions(run) if one["input"] not in case.sizes_at_hand],
             "presumed": self._tell.presumed(run),
         }

@@ -94,7 +94,7 @@ class HealingReviews:
             "review": review,
             "frozen_on": None if frozen_on is None else frozen_on.isoformat(),
             "next_steps": self._tell.steps(run, "next_steps"),
-            "calendar": [] if frozen_on is None else self._tell.milestones(run, "calendar", day_0, case.region),
+            "calendar": [] if frozen_on is None else self._tell.milestones(run, "calendar", day_0, case.holidays),
             "ask_next": self._tell.questions(run),
             "presumed": self._tell.presumed(run),
         }

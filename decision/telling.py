@@ -13,6 +13,7 @@ from decision.decision_node import DecisionNode
 from decision.decisions import Decisions, Run
 from decision.evaluator import Outcome
 from decision.explanation import Explainer
+from decision.public_holidays import PublicHolidays
 from decision.recommendation import CalendarFigure, Milestone, OpenRule, Question, Reason, Review, Step
 from decision.recommendation import Presumed as PresumedFact
 from decision.rule import Rule
@@ -59,13 +60,15 @@ class Teller:
         """The statements of a decision that collects steps."""
         return [self._step(rule, run) for rule in self.holding(run, decision)]
 
-    def milestones(self, run: Run, decision: str, frozen_on: datetime.date, region: str | None) -> list[Milestone]:
+    def milestones(
+        self, run: Run, decision: str, frozen_on: datetime.date, holidays: PublicHolidays
+    ) -> list[Milestone]:
         """The milestones of a decision that collects days."""
         if decision not in run.hits:
             return []
         words = self.nodes[decision].fields["milestone"]["one_of"]
         stated = [(rule.conclude, self._figure(rule, run)) for rule in self.holding(run, decision)]
-        return milestones(stated, words, frozen_on, region)
+        return milestones(stated, words, frozen_on, holidays)
 
     def questions(self, run: Run) -> list[Question]:
         """What to ask next."""

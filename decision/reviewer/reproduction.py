@@ -1,11 +1,13 @@
 """Would it say so again? Run the case of a record once more and say identical, or each difference and its cause.
 
-The record is answered by the very rule book that answered it where that is at hand, and by the one in use otherwise.
+The record is answered by the very rule book that answered it where that is at hand, and by the one in use otherwise;
+public holidays are taken from the record.
 Identical means: the same conclusion (verdicts, rules, findings, numbers, dates). Where only text differs, that is said.
 """
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import re
 from collections.abc import Iterator, Mapping
@@ -13,11 +15,13 @@ from typing import Any, Literal
 
 from typing_extensions import TypedDict
 
+from decision.case import Case
 from decision.case_shape import VERSION
 from decision.errors import CaseError, CaseFault
 from decision.recommendation import BookReference
 from decision.reviewer.answer_record import answered
 from decision.reviewer.record_faults import FRAME, answer_in, inside, is_digest
+from decision.reviewer.recorded_holidays import recorded_holidays
 from decision.reviewer.released import rule_digests
 from decision.reviewer.shelf import Shelf
 from decision.rule_book import RuleBook
@@ -82,7 +86,8 @@ def reproduce(record: Mapping[str, Any], in_use: RuleBook, shelf: Shelf) -> Repr
         raise CaseError([CaseFault("#/case", "wrong_moment", said)])
     today = datetime.date.fromisoformat(was["as_of"])
     with inside("case"):
-        now = answered(book, book.read(_unpinned(record["case"], book), today=today, moment=moment))
+        case = book.read(_unpinned(record["case"], book), today=today, moment=moment)
+        now = answered(book, _with_days_of(was, case))
     found = list(_differences(_without_frame(was), _without_frame(now), ""))
     return {
         "same_conclusion": now["conclusion_digest"] == was["conclusion_digest"],
@@ -98,6 +103,11 @@ def reproduce(record: Mapping[str, Any], in_use: RuleBook, shelf: Shelf) -> Repr
 def _moment(case: Mapping[str, Any]) -> str:
     """The moment of the job, as the parts of the case tell it."""
     return "during" if "cycle" in case else "after" if "healing" in case else "before"
+
+
+def _with_days_of(was: Mapping[str, Any], case: Case) -> Case:
+    """The case with the public holidays as its record tells them, whatever a library says of those days now."""
+    return dataclasses.replace(case, holidays=dataclasses.replace(case.holidays, settled=recorded_holidays(was)))
 
 
 def _unpinned(case: Mapping[str, Any], book: RuleBook) -> dict[str, Any]:

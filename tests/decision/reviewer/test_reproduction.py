@@ -1,5 +1,7 @@
 """An answer is given again: identical, or each difference with its cause."""
 
+import dataclasses
+import datetime
 import json
 
 import pytest
@@ -9,6 +11,10 @@ from decision.reviewer.answer_record import record_of
 from decision.reviewer.released import write_release
 from decision.reviewer.reproduction import reproduce
 from decision.reviewer.shelf import Shelf
+from decision.rule_book import RuleBook
+from decision.rule_folder import read_rule_folder
+from tests.small_folder import write
+from tests.visit_folder import HEALING, visit_files
 
 NONE_RELEASED = Shelf(None)
 OTHER = f"sha-256:{0:064}"
@@ -164,3 +170,57 @@ def test_a_moment_that_the_rule_book_does_not_decide_is_refused(small_book, reco
 
     with pytest.raises(CaseError, match="decides nothing after the freeze"):
         reproduce(record, small_book, NONE_RELEASED)
+
+
+@pytest.fixture(scope="module")
+def visit_book(tmp_path_factory):
+    book = RuleBook(read_rule_folder(write(tmp_path_factory.mktemp("visit") / "rules", visit_files())))
+    yield book
+    book.close()
+
+
+def healing_record(book, settled):
+    """A record of the healing review, given when the library knew the settled days otherwise than it does now."""
+    case = book.read(HEALING, today=datetime.date(2026, 12, 5), moment="after")
+    case = dataclasses.replace(case, holidays=dataclasses.replace(case.holidays, settled=settled))
+    return json.loads(json.dumps(record_of(book, case)))
+
+
+def recheck(answer):
+    return next(one["visit_on"] for one in answer["calendar"] if one["milestone"] == "recheck")
+
+
+@pytest.mark.parametrize(
+    ("then", "visit_on"),
+    [
+        ({}, "2026-12-29"),  # as the library has it: the 25th, and the 28th for Boxing Day
+        ({datetime.date(2026, 12, 25): None}, "2026-12-25"),  # a library that did not know Christmas Day yet
+        ({datetime.date(2026, 12, 29): "A day of mourning"}, "2026-12-30"),  # one that knew a day more
+    ],
+)
+def test_a_newer_library_of_holidays_changes_no_answer_that_was_given(visit_book, then, visit_on):
+    record = healing_record(visit_book, then)
+
+    found = reproduce(record, visit_book, NONE_RELEASED)
+
+    assert recheck(record["answer"]) == visit_on
+    assert found["same_conclusion"] and found["same_text"]
+
+
+def test_days_that_the_record_never_looked_at_are_the_librarys(visit_book):
+    record = healing_record(visit_book, {datetime.date(2026, 12, 25): None})
+    record["answer"]["calendar"] = []
+
+    found = reproduce(record, visit_book, NONE_RELEASED)
+
+    assert [recheck({"calendar": one["now"]}) for one in found["differences"]] == ["2026-12-29"]
+
+
+@pytest.mark.parametrize("calendar", [7, [7], [{"from_date": 7, "visit_on": "2026-12-29"}], [{"visit_on": "soon"}]])
+def test_a_recorded_calendar_that_cannot_be_read_settles_nothing_and_is_told(visit_book, calendar):
+    record = healing_record(visit_book, {})
+    record["answer"]["calendar"] = calendar
+
+    found = reproduce(record, visit_book, NONE_RELEASED)
+
+    assert found["same_conclusion"] and not found["same_text"]
