@@ -69,7 +69,7 @@ def _of_the_table() -> Examples:
     return {
         ("/v1/estimates", JSON): answer_question(table, FREEZE, asked_of(table, FREEZE)),
         ("/v1/estimates", FORMATS["svg"]): picture(table, FREEZE),
-        ("/v1/pools", JSON): answer_pool(POOL),
+        ("/v1/pools", JSON): answer_pool(table, POOL),
     }
 
 

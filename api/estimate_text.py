@@ -6,9 +6,9 @@ from rich.console import Console
 
 from api.input_words import with_unit
 from api.layout import heading, item, paragraph
-from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate
+from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate, SideEstimate, TiltEstimate
 
-__all__ = ["band_in_words", "cycle_in_words", "show_estimate"]
+__all__ = ["band_in_words", "cycle_in_words", "show_estimate", "show_tilt", "side_in_words"]
 
 DECIMALS = {"mm": 1, "s": 0}  # no finer than the table is exact
 
@@ -50,11 +50,40 @@ def cycle_in_words(cycle: CycleEstimate) -> str:
     return f"cycle {cycle['cycle']}: {'; '.join(parts)}"
 
 
+def side_in_words(side: SideEstimate) -> str:
+    """One side of a tilted pool: how deep, how long wet, and what that reaches.
+
+    >>> ice, cold = {"p10": 1.1, "p50": 1.6, "p90": 2.1}, {"p10": 0.0, "p50": 0.4, "p90": 0.9}
+    >>> side = {"depth_mm": 3.93, "contact_s": 15.7, "ice_depth_mm": ice, "depth_minus25_mm": cold, "refused": None}
+    >>> side_in_words(side)
+    '3.9 mm, wet 15.7 s: ice 1.1 to 2.1 mm (middle 1.6); -25 C 0.0 to 0.9 mm (middle 0.4)'
+    """
+    stands = f"{side['depth_mm']:.1f} mm, wet {side['contact_s']:.1f} s"
+    if side["refused"] is not None:
+        return f"{stands}: no band; {side['refused']}"
+    ice, cold = (band_in_words(side["ice_depth_mm"], "mm"), band_in_words(side["depth_minus25_mm"], "mm"))
+    return f"{stands}: ice {ice}; -25 C {cold}"
+
+
+def show_tilt(console: Console, tilt: TiltEstimate) -> None:
+    """Print what a tilt does to the first cycle of a cone, or why the pool does not stand."""
+    fill, degrees = with_unit(tilt["fill_mm"], "mm"), with_unit(tilt["degrees"], "degrees")
+    item(console, "-", f"filled to {fill} and tilted by {degrees}, cycle 1", depth=1, style="")
+    if tilt["by_side"] is None:
+        paragraph(console, str(tilt["refused"]), depth=2)
+    else:
+        paragraph(console, f"shallow side {side_in_words(tilt['by_side']['shallow'])}", depth=2)
+        paragraph(console, f"deep side {side_in_words(tilt['by_side']['deep'])}", depth=2)
+    paragraph(console, tilt["rests_on"], depth=2)
+
+
 def _show_applicator(console: Console, one: ApplicatorEstimate) -> None:
     size = "" if one["contact_diameter_mm"] is None else f", {with_unit(one['contact_diameter_mm'], 'mm')} across"
     held = "" if one["contact_s"] is None else f", held {with_unit(one['contact_s'], 's')}"
     item(console, "-", f"{one['applicator'].replace('_', ' ')}{size}{held}")
     for cycle in one["by_cycle"]:
         item(console, "-", cycle_in_words(cycle), depth=1, style="")
+    if one["tilted"] is not None:
+        show_tilt(console, one["tilted"])
     if one["refused"] is not None:
         paragraph(console, f"No estimate: {one['refused']}", depth=1)

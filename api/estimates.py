@@ -37,7 +37,7 @@ def estimated(request: Request) -> Resource:
 
 def pool_measured(request: Request) -> Resource:
     """The pool that a query asks about."""
-    return resource_of(answer_pool(PoolQuestion(**request.state.query)), FORMATS["json"], KEPT)
+    return resource_of(answer_pool(load_freeze_table(), PoolQuestion(**request.state.query)), FORMATS["json"], KEPT)
 
 
 def picture(table: FreezeTable, question: FreezeQuestion) -> str:

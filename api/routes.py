@@ -81,7 +81,7 @@ async def estimate_freeze(request: Request) -> Response:
 
 @routes.get("/v1/pools", **table_operations.MEASURE_POOL)
 async def measure_pool(request: Request) -> Response:
-    """Tell how deep a pool stands on either side of a tilted cone, what one fill takes, and how many fills are left.
+    """Tell how a pool stands in a tilted cone, what either side reaches, what a fill takes, and how many are left.
 
     Where one side is dry or the pool spills, `depths` is null and `reason` says why.
     """

@@ -29,7 +29,7 @@ def add_table_commands(added: argparse._SubParsersAction[argparse.ArgumentParser
     """Add `estimate` and `tilt`, with an option for each parameter of the service."""
     for name, help_text, parameters in (
         ("estimate", "print what one freeze reaches, and its cross-section", OF_FREEZE),
-        ("tilt", "print how a pool stands in a tilted cone, and what a fill takes", OF_POOL),
+        ("tilt", "print how a pool stands in a tilted cone, what its sides reach, and what a fill takes", OF_POOL),
     ):
         command = added.add_parser(name, help=help_text, allow_abbrev=False)
         command.add_argument("--json", action="store_true", help="print the answer as the service would send it")
@@ -55,7 +55,7 @@ def estimate(arguments: argparse.Namespace) -> int:
 
 def tilt(arguments: argparse.Namespace) -> int:
     """Print how a pool stands in a tilted cone."""
-    answer = answer_pool(PoolQuestion(**_stated(arguments, OF_POOL)))
+    answer = answer_pool(load_freeze_table(), PoolQuestion(**_stated(arguments, OF_POOL)))
     if arguments.json:
         print(orjson.dumps(answer).decode())
     else:

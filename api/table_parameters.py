@@ -42,6 +42,8 @@ OF_FREEZE = [
     _number("lesion_width_mm", "Width of the lesion, for the picture.", 0.5, 30, 3.5),
     _number("lesion_height_mm", "Height of the lesion, for the picture; 0 when left out.", 0, 15, 1),
     _number("skin_mm", "Thickness of the skin, for the picture; 3 when left out.", 0.3, 10, 3),
+    _number("fill_mm", "Depth of the pool when level; with degrees, for the band on either side.", 0.5, 15, 5),
+    _number("degrees", "Tilt of the skin from level, for the band on either side of a cone.", 0, 60, 15),
 ]
 FORMAT = _code("format", "Data, or a picture; the Accept header decides when it is left out.", tuple(FORMATS), "json")
 OF_POOL = [
@@ -51,4 +53,7 @@ OF_POOL = [
     _number("rim_mm", "Height of the rim above the skin; 15 when left out.", 1, 40, 15),
     _number("wall_degrees", "How far the wall leans outwards; 0 when left out.", 0, 40, 0),
     _number("net_weight_g", "Weight of the canister less its empty weight.", 0, 1000, 50),
+    _number("seconds", "How long the fill stays wet when level; 20 when left out.", 5, 40, 20),
+    _code("site", "Site of the lesion, or the class it falls into; trunk when left out.", PLACES, "trunk"),
+    _code("cryogen", "What is sprayed.", (*CRYOGENS, "other"), "dimethyl_ether_propane"),
 ]

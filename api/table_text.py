@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from typing import Literal
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.estimate_text import band_in_words
+from api.estimate_text import band_in_words, show_tilt, side_in_words
 from api.input_words import figure, with_unit
 from api.layout import STEP, heading, item, paragraph
+from decision.recommendation import Band
 from decision.single_freeze import FreezeAnswer, FreezeBands
-from decision.single_pool import PoolAnswer, TiltLine
+from decision.single_pool import PoolAnswer, PoolDepths, TiltLine
 
 __all__ = ["show_freeze", "show_picture", "show_pool"]
 
@@ -24,6 +26,7 @@ SAID = {
     "radius_minus25_mm": "-25 C from the axis",
     "thaw_s": "thaw",
 }
+SIDES: tuple[Literal["shallow"], Literal["deep"]] = ("shallow", "deep")
 
 
 def show_freeze(console: Console, answer: FreezeAnswer) -> None:
@@ -39,6 +42,8 @@ def show_freeze(console: Console, answer: FreezeAnswer) -> None:
         paragraph(console, answer["limits"])
     else:
         console.print(_bands(answer["estimate"]))
+    if answer["tilted"] is not None:
+        show_tilt(console, answer["tilted"])
     for said in (answer["thaw_note"], answer["tissue_note"], answer["cryogen"]):
         if said is not None:
             paragraph(console, said)
@@ -61,14 +66,20 @@ def show_pool(console: Console, answer: PoolAnswer) -> None:
     asked = f"bore {with_unit(answer['bore_mm'], 'mm')}, fill {with_unit(answer['fill_mm'], 'mm')}"
     asked += f", rim {with_unit(answer['rim_mm'], 'mm')}, wall {with_unit(answer['wall_degrees'], 'degrees')}"
     item(console, "-", f"{asked}, tilted by {with_unit(answer['degrees'], 'degrees')}")
-    at_asked: TiltLine = {"degrees": answer["degrees"], "depths": answer["depths"], "reason": answer["reason"]}
-    paragraph(console, _stands(at_asked), depth=1, style="bold")
+    paragraph(console, _stands(answer["depths"], answer["reason"]), depth=1, style="bold")
+    if answer["by_side"] is not None:
+        paragraph(
+            console, f"Wet for {with_unit(answer['seconds'], 's')} when level ({answer['site_class']} skin):", depth=1
+        )
+        for side in SIDES:
+            paragraph(console, f"{side} side {side_in_words(answer['by_side'][side])}", depth=2)
     if answer["one_fill_ml"] is not None:
         paragraph(console, f"One fill takes {figure(round(answer['one_fill_ml'], 2))} ml.", depth=1)
     if (left := answer["fills_left"]) is not None:
         paragraph(console, f"Fills left in the canister: {left['fewest']} to {left['most']}.", depth=1)
     console.print(_by_tilt(answer["by_tilt"]))
-    paragraph(console, answer["statement"])
+    for said in (answer["cryogen"], answer["statement"], f"Freeze table {answer['freeze_table']['version']}."):
+        paragraph(console, said)
 
 
 def _bands(bands: FreezeBands) -> Table:
@@ -83,26 +94,34 @@ def _bands(bands: FreezeBands) -> Table:
 
 
 def _by_tilt(lines: Sequence[TiltLine]) -> Table:
-    """Depths at several tilts; a pool that does not stand says why across the columns."""
+    """Depth, seconds wet and band of ice on either side at several tilts; a pool that does not stand says why."""
     table = Table(box=None, padding=(0, STEP, 0, STEP))
-    for title in ("tilt", "shallow side", "deep side"):
+    for title in ("tilt", "shallow side, ice in mm", "deep side, ice in mm"):
         table.add_column(title)
     for line in lines:
-        depths = line["depths"]
-        sides = ("shallow_mm", "deep_mm")
-        said = (
-            [str(line["reason"]).partition(":")[0], ""]
-            if depths is None
-            else [f"{depths[side]:.1f} mm" for side in sides]  # type: ignore[literal-required]
-        )
-        table.add_row(*(Text(one) for one in (with_unit(line["degrees"], "degrees"), *said)))
+        sides = [str(line["reason"]).partition(":")[0], ""] if line["depths"] is None else list(_columns(line))
+        table.add_row(*(Text(one) for one in (with_unit(line["degrees"], "degrees"), *sides)))
     return table
 
 
-def _stands(line: TiltLine) -> str:
-    depths = line["depths"]
+def _columns(line: TiltLine) -> Iterator[str]:
+    depths, sides = line["depths"], line["by_side"]
+    for side in SIDES:
+        said = f"{depths[f'{side}_mm']:.1f} mm"  # type: ignore[index, literal-required]
+        if sides is None:
+            yield said
+            continue
+        ice = sides[side]["ice_depth_mm"]
+        yield f"{said}, {sides[side]['contact_s']:.0f} s, " + ("no band" if ice is None else f"ice {_range(ice)}")
+
+
+def _range(band: Band) -> str:
+    return f"{band['p10']:.1f}-{band['p90']:.1f}"
+
+
+def _stands(depths: PoolDepths | None, reason: str | None) -> str:
     if depths is None:
-        return str(line["reason"])
+        return str(reason)
     shallow, deep, axis = (f"{depths[side]:.1f}" for side in ("shallow_mm", "deep_mm", "axis_mm"))
     return f"{shallow} mm deep on the shallow side, {deep} mm on the deep side, {axis} mm on the axis"
 

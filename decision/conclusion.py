@@ -6,7 +6,7 @@ digest is what a reproduction is held against.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from decision.decisions import Run
@@ -44,12 +44,19 @@ def _numbers(answer: Mapping[str, Any]) -> list[Any]:
         found.append([method["applicator"], method["contact_diameter_mm"] or 0])
     if plan:
         found.append({name: plan[name] for name in WINDOWS if plan[name] is not None})
-    cycles = [one for part in (estimate or {}).get("by_applicator", ()) for one in part["by_cycle"]]
-    if estimate and "cycle" in estimate:
-        cycles = [estimate]
-    for cycle in cycles:
-        found.append([band for band in cycle.values() if band is not None])
+    for part in _reached(estimate or {}):
+        found.append([band for band in part.values() if band is not None])
     for milestone in answer.get("calendar", ()):
         dates = [milestone["from_date"] or "", milestone["to_date"] or "", milestone["visit_on"] or ""]
         found.append([milestone["milestone"], milestone["from_day"], milestone["to_day"], *dates])
     return found
+
+
+def _reached(estimate: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+    """What an estimate says is reached: cycle by cycle, and on either side of a tilted pool."""
+    if "cycle" in estimate:
+        yield estimate
+    for part in estimate.get("by_applicator", ()):
+        yield from part["by_cycle"]
+        if part["tilted"] and part["tilted"]["by_side"]:
+            yield from part["tilted"]["by_side"].values()

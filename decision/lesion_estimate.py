@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Literal, cast
 
+from decision.band import band_of
 from decision.freeze.answers import LIMITS, FreezeEstimate, FreezeRefusal
-from decision.freeze.answers import Band as FreezeBand
 from decision.freeze.cryogen import cryogen_validity
 from decision.freeze.lookup import FreezeTable
+from decision.freeze.pool import Pool
 from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate, Method, Window
+from decision.tilt_estimate import LEVEL_WITHIN_DEGREES, RIM_MM, tilt_estimate
 from decision.vocabulary import Value
 
 __all__ = ["BASIS", "TRADE_THAW_S", "cycle_estimate", "estimate_of", "thaw_note", "thaw_of"]
@@ -75,10 +77,10 @@ def cycle_estimate(cycle: int, found: FreezeEstimate) -> CycleEstimate:
     """One cycle's estimate as data."""
     return {
         "cycle": cycle,
-        "ice_depth_mm": _band(found.ice_depth_mm),
-        "depth_minus25_mm": _band(found.depth_minus25_mm),
-        "ice_past_edge_mm": _band(found.ice_past_edge_mm),
-        "thaw_s": _band(found.thaw_s),
+        "ice_depth_mm": band_of(found.ice_depth_mm),
+        "depth_minus25_mm": band_of(found.depth_minus25_mm),
+        "ice_past_edge_mm": band_of(found.ice_past_edge_mm),
+        "thaw_s": band_of(found.thaw_s),
     }
 
 
@@ -94,6 +96,7 @@ def _for_applicator(
         "contact_diameter_mm": diameter,
         "contact_s": seconds,
         "by_cycle": [],
+        "tilted": None,
         "refused": None,
     }
     if cryogen is not None and not cryogen_validity(str(cryogen)).validated:
@@ -127,7 +130,7 @@ def _fill(
             answer["refused"] = found.reason
             return
         answer["by_cycle"].append(cycle_estimate(cycle, found))
-
-
-def _band(band: FreezeBand | None) -> Band | None:
-    return None if band is None else {"p10": band.p10, "p50": band.p50, "p90": band.p90}
+    fill = plan.get("fill_depth_mm")
+    if answer["applicator"] == "cone" and fill:
+        pool = Pool(diameter_mm, fill["low"], RIM_MM)  # of the fills that are planned, the one that tilts most
+        answer["tilted"] = tilt_estimate(table, pool, LEVEL_WITHIN_DEGREES, seconds, site_class)

@@ -35,10 +35,13 @@ __all__ = [
     "Reason",
     "Recommendation",
     "Review",
+    "SideEstimate",
+    "Sides",
     "Step",
     "Suitability",
     "TableReference",
     "ThawSeen",
+    "TiltEstimate",
     "Window",
 ]
 
@@ -147,13 +150,41 @@ class CycleEstimate(TypedDict):
     thaw_s: Band | None
 
 
+class SideEstimate(TypedDict):
+    """What one cycle reaches on one side of a tilted pool; where there is no band, `refused` says why."""
+
+    depth_mm: float
+    contact_s: float
+    ice_depth_mm: Band | None
+    depth_minus25_mm: Band | None
+    refused: str | None
+
+
+class Sides(TypedDict):
+    """The two sides of a tilted pool."""
+
+    shallow: SideEstimate
+    deep: SideEstimate
+
+
+class TiltEstimate(TypedDict):
+    """What a tilt does to the first cycle of a cone: both sides, or why the pool does not stand."""
+
+    degrees: float
+    fill_mm: float
+    by_side: Sides | None
+    refused: str | None
+    rests_on: str
+
+
 class ApplicatorEstimate(TypedDict):
-    """The estimate for one applicator: cycle by cycle, or why there is none."""
+    """The estimate for one applicator: cycle by cycle, or why there is none. A tilt matters to a cone alone."""
 
     applicator: str
     contact_diameter_mm: float | None
     contact_s: float | None
     by_cycle: list[CycleEstimate]
+    tilted: TiltEstimate | None
     refused: str | None
 
 

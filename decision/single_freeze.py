@@ -16,12 +16,23 @@ from decision.derived_ways import SITE_CLASS
 from decision.freeze.answers import LIMITS, Applicator, FreezeEstimate, FreezeRefusal, SiteClass
 from decision.freeze.cryogen import cryogen_validity
 from decision.freeze.lookup import FreezeTable
+from decision.freeze.pool import Pool
 from decision.freeze.priors import SITES, SKIN_MM
 from decision.freeze.section import Section
 from decision.lesion_estimate import BASIS, thaw_note
-from decision.recommendation import Band, TableReference
+from decision.recommendation import Band, TableReference, TiltEstimate
+from decision.tilt_estimate import RIM_MM, tilt_estimate
 
-__all__ = ["PLACES", "FreezeAnswer", "FreezeBands", "FreezeQuestion", "answer_question", "asked_of", "section_of"]
+__all__ = [
+    "PLACES",
+    "FreezeAnswer",
+    "FreezeBands",
+    "FreezeQuestion",
+    "answer_question",
+    "asked_of",
+    "class_of",
+    "section_of",
+]
 
 PLACES = tuple(dict.fromkeys([*SITE_CLASS, *SITES]))  # the sites of a lesion, and the classes that they fall into
 THIN = ("pinna", "eyelid_skin", "eyelid_margin")
@@ -47,6 +58,8 @@ class FreezeQuestion:
         lesion_width_mm: Width of the lesion in the picture; None for the widest that the applicator is meant for.
         lesion_height_mm: Its height in the picture.
         skin_mm: Thickness of the skin in the picture.
+        fill_mm: Depth of the pool in a level cone; with `degrees`, for the band on either side.
+        degrees: Tilt of the skin from level.
     """
 
     applicator: str
@@ -60,6 +73,8 @@ class FreezeQuestion:
     lesion_width_mm: float | None = None
     lesion_height_mm: float = 0.0
     skin_mm: float = SKIN_DRAWN_MM
+    fill_mm: float | None = None
+    degrees: float | None = None
 
 
 class FreezeBands(TypedDict):
@@ -90,6 +105,7 @@ class FreezeAnswer(TypedDict):
     observed_thaw_s: float | None
     estimate: FreezeBands | None
     reason: str | None
+    tilted: TiltEstimate | None
     thaw_note: str | None
     tissue_note: str | None
     limits: str
@@ -99,7 +115,7 @@ def asked_of(table: FreezeTable, question: FreezeQuestion) -> FreezeEstimate | F
     """Ask the table. Where the cryogen was not validated there is no band."""
     if question.cryogen is not None and not cryogen_validity(question.cryogen).validated:
         return FreezeRefusal(cryogen_validity(question.cryogen).statement)
-    applicator, site_class = cast("Applicator", question.applicator), cast("SiteClass", _class_of(question.site))
+    applicator, site_class = cast("Applicator", question.applicator), cast("SiteClass", class_of(question.site))
     later = {"cycle": question.cycle, "wait_after_thaw_s": question.wait_after_thaw_s}
     where = (applicator, question.diameter_mm, question.seconds, site_class)
     if question.observed_thaw_s is None:
@@ -119,17 +135,23 @@ def answer_question(
         "contact_diameter_mm": question.diameter_mm,
         "contact_s": question.seconds,
         "site": question.site,
-        "site_class": _class_of(question.site),
+        "site_class": class_of(question.site),
         "cycle": question.cycle,
         "wait_after_thaw_s": question.wait_after_thaw_s,
         "cryogen": OF_UNSTATED if question.cryogen is None else cryogen_validity(question.cryogen).statement,
         "observed_thaw_s": question.observed_thaw_s,
         "estimate": bands,
         "reason": found.reason if isinstance(found, FreezeRefusal) else None,
+        "tilted": None if bands is None else _tilted(table, question),
         "thaw_note": None if bands is None else thaw_note(bands["thaw_s"]),
         "tissue_note": OF_THIN if question.site in THIN else None,
         "limits": LIMITS,
     }
+
+
+def class_of(site: str) -> str:
+    """The skin class of the freeze model that a place falls into."""
+    return SITE_CLASS.get(site, site)
 
 
 def section_of(question: FreezeQuestion, estimate: FreezeEstimate) -> Section:
@@ -142,12 +164,16 @@ def section_of(question: FreezeQuestion, estimate: FreezeEstimate) -> Section:
         lesion_width_mm=meant_for if question.lesion_width_mm is None else question.lesion_width_mm,
         lesion_height_mm=question.lesion_height_mm,
         skin_mm=question.skin_mm,
-        fat_below=SITES[_class_of(question.site)].fat_below,
+        fat_below=SITES[class_of(question.site)].fat_below,
     )
 
 
-def _class_of(site: str) -> str:
-    return SITE_CLASS.get(site, site)
+def _tilted(table: FreezeTable, question: FreezeQuestion) -> TiltEstimate | None:
+    """What the tilt does to the first cycle, where a cone, its fill and a tilt were stated."""
+    if question.applicator != "cone" or question.fill_mm is None or question.degrees is None:
+        return None
+    pool = Pool(question.diameter_mm, question.fill_mm, RIM_MM)
+    return tilt_estimate(table, pool, question.degrees, question.seconds, class_of(question.site))
 
 
 def _bands(found: FreezeEstimate) -> FreezeBands:

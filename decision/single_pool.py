@@ -1,6 +1,7 @@
-"""Answer one question about the pool in a cone: how deep on either side, how many millilitres, how many fills left.
+"""Answer one question about the pool in a cone: how it stands when tilted, and what that does to the freeze.
 
-Geometry, and two assumptions about the canister that the answer states.
+Also how many millilitres a fill takes, and how many fills are left. Depths are geometry; the bands on either side are
+those of the freeze table; two assumptions about the canister are stated in the answer.
 """
 
 from __future__ import annotations
@@ -9,16 +10,21 @@ from dataclasses import dataclass
 
 from typing_extensions import TypedDict
 
+from decision.freeze.cryogen import cryogen_validity
+from decision.freeze.lookup import FreezeTable
 from decision.freeze.pool import CAUGHT_SHARE, DENSITY_G_ML, Pool, PoolRefusal, fills_left, pool_ml, tilted_pool
+from decision.freeze.tilted import RESTS_ON
+from decision.recommendation import Sides, TableReference
+from decision.single_freeze import OF_UNSTATED, class_of
+from decision.tilt_estimate import RIM_MM, sides_estimate
 
 __all__ = ["FillCount", "PoolAnswer", "PoolDepths", "PoolQuestion", "TiltLine", "answer_pool"]
 
-RIM_MM = 15.0
+ONE_FILL_S = 20.0  # for which a fill stays wet at least: common practice, no source
 TILTS = (0.0, 5.0, 10.0, 15.0, 20.0, 30.0)
 STATEMENT = (
-    "Depths at right angles to the skin, by geometry. A band of the freeze table holds where the skin stays wet for "
-    "the whole contact: the shallow side runs dry first, and for a side that is dry there is none. Fills are counted "
-    f"with a density of {DENSITY_G_ML[0]} to {DENSITY_G_ML[1]} g/ml and with {CAUGHT_SHARE[0] * 100:.0f} to "
+    f"Computed, not measured. Depths at right angles to the skin, by geometry. {RESTS_ON} Fills are counted with"
+    f" a density of {DENSITY_G_ML[0]} to {DENSITY_G_ML[1]} g/ml and with {CAUGHT_SHARE[0] * 100:.0f} to "
     f"{CAUGHT_SHARE[1] * 100:.0f} % of what leaves the canister caught in the cone, an assumption without a source."
 )
 
@@ -34,6 +40,9 @@ class PoolQuestion:
         rim_mm: Height of the rim above the skin.
         wall_degrees: How far the wall leans outwards.
         net_weight_g: Weight of the canister less its empty weight; None when it was not weighed.
+        seconds: How long the fill stays wet when level.
+        site: One of `single_freeze.PLACES`.
+        cryogen: A code of the vocabulary; None for the one that the freeze table was made for.
     """
 
     bore_mm: float
@@ -42,6 +51,9 @@ class PoolQuestion:
     rim_mm: float = RIM_MM
     wall_degrees: float = 0.0
     net_weight_g: float | None = None
+    seconds: float = ONE_FILL_S
+    site: str = "trunk"
+    cryogen: str | None = None
 
 
 class PoolDepths(TypedDict):
@@ -53,10 +65,11 @@ class PoolDepths(TypedDict):
 
 
 class TiltLine(TypedDict):
-    """The same pool at another tilt: its depths, or why there is none (one side dry, or a spill)."""
+    """The pool at one tilt: its depths and the band on either side, or why there is none (a dry side, or a spill)."""
 
     degrees: float
     depths: PoolDepths | None
+    by_side: Sides | None
     reason: str | None
 
 
@@ -68,14 +81,23 @@ class FillCount(TypedDict):
 
 
 class PoolAnswer(TypedDict):
-    """The pool that was asked about: its depths, or `depths` null and the reason."""
+    """The pool that was asked about: depths and the band on either side, or `depths` null and the reason.
+
+    `by_side` is null where the freeze model was not validated for the cryogen, which `cryogen` then says.
+    """
 
     bore_mm: float
     fill_mm: float
     degrees: float
     rim_mm: float
     wall_degrees: float
+    seconds: float
+    site: str
+    site_class: str
+    cryogen: str
+    freeze_table: TableReference
     depths: PoolDepths | None
+    by_side: Sides | None
     reason: str | None
     one_fill_ml: float | None
     net_weight_g: float | None
@@ -84,17 +106,19 @@ class PoolAnswer(TypedDict):
     statement: str
 
 
-def answer_pool(question: PoolQuestion) -> PoolAnswer:
-    """Say how the pool stands, and at other tilts.
+def answer_pool(table: FreezeTable, question: PoolQuestion) -> PoolAnswer:
+    """Say how the pool stands and what its sides reach, and at other tilts.
 
-    >>> answer = answer_pool(PoolQuestion(8, 5, 15))
+    >>> from decision.freeze.lookup import load_freeze_table
+    >>> answer = answer_pool(load_freeze_table(), PoolQuestion(8, 5, 15))
     >>> round(answer["depths"]["deep_mm"] - answer["depths"]["shallow_mm"], 1), round(answer["one_fill_ml"], 2)
     (2.1, 0.25)
-    >>> answer_pool(PoolQuestion(12, 3, 30))["reason"]
+    >>> answer["by_side"]["shallow"]["contact_s"], answer["by_side"]["deep"]["contact_s"]
+    (15.7, 24.3)
+    >>> answer_pool(load_freeze_table(), PoolQuestion(12, 3, 30))["reason"]
     'One side is dry: at 30 degrees a fill of 3 mm in a bore of 12 mm needs at least 3.5 mm.'
     """
-    pool = Pool(question.bore_mm, question.fill_mm, question.rim_mm, question.wall_degrees)
-    asked, volume = _at(pool, question.degrees), pool_ml(pool)
+    asked, volume = _at(table, question, question.degrees), pool_ml(_pool(question))
     one_fill_ml = None if isinstance(volume, PoolRefusal) else round(volume, 4)
     return {
         "bore_mm": question.bore_mm,
@@ -102,26 +126,39 @@ def answer_pool(question: PoolQuestion) -> PoolAnswer:
         "degrees": question.degrees,
         "rim_mm": question.rim_mm,
         "wall_degrees": question.wall_degrees,
+        "seconds": question.seconds,
+        "site": question.site,
+        "site_class": class_of(question.site),
+        "cryogen": OF_UNSTATED if question.cryogen is None else cryogen_validity(question.cryogen).statement,
+        "freeze_table": {"version": table.version, "digest": table.digest},
         "depths": asked["depths"],
+        "by_side": asked["by_side"],
         "reason": asked["reason"],
         "one_fill_ml": one_fill_ml,
         "net_weight_g": question.net_weight_g,
         "fills_left": _fills(question.net_weight_g, one_fill_ml),
-        "by_tilt": [_at(pool, degrees) for degrees in TILTS],
+        "by_tilt": [_at(table, question, degrees) for degrees in TILTS],
         "statement": STATEMENT,
     }
 
 
-def _at(pool: Pool, degrees: float) -> TiltLine:
+def _pool(question: PoolQuestion) -> Pool:
+    return Pool(question.bore_mm, question.fill_mm, question.rim_mm, question.wall_degrees)
+
+
+def _at(table: FreezeTable, question: PoolQuestion, degrees: float) -> TiltLine:
+    pool = _pool(question)
     found = tilted_pool(pool, degrees)
     if isinstance(found, PoolRefusal):
-        return {"degrees": degrees, "depths": None, "reason": found.reason}
+        return {"degrees": degrees, "depths": None, "by_side": None, "reason": found.reason}
     depths: PoolDepths = {
         "shallow_mm": round(found.shallow_mm, 2),
         "deep_mm": round(found.deep_mm, 2),
         "axis_mm": round(found.axis_mm, 2),
     }
-    return {"degrees": degrees, "depths": depths, "reason": None}
+    modelled = question.cryogen is None or cryogen_validity(question.cryogen).validated
+    sides = sides_estimate(table, pool, found, degrees, question.seconds, class_of(question.site)) if modelled else None
+    return {"degrees": degrees, "depths": depths, "by_side": sides, "reason": None}
 
 
 def _fills(net_weight_g: float | None, one_fill_ml: float | None) -> FillCount | None:

@@ -62,6 +62,21 @@ def test_a_pool_is_printed_with_both_sides(capsys):
     assert "Fills left in the canister:" in out
 
 
+def test_each_side_of_a_tilted_pool_is_printed_with_its_band(capsys):
+    _, out, _ = run(capsys, *TILT)
+
+    said = " ".join(out.split())
+    assert "shallow side 3.9 mm, wet 15.7 s: ice 1.2 to 2.1 mm" in said  # 20 s x (5 - 4 tan 15) / 5
+    assert "deep side 6.1 mm, wet 24.3 s: ice 1.7 to 2.7 mm" in said  # 20 s x (5 + 4 tan 15) / 5
+
+
+def test_an_estimate_prints_what_a_tilt_does_when_it_is_stated(capsys):
+    _, out, _ = run(capsys, *FREEZE, "--fill-mm", "5", "--degrees", "15")
+
+    assert "filled to 5 mm and tilted by 15 degrees" in out
+    assert "shallow side 4.3 mm, wet 17.3 s" in " ".join(out.split())  # 20 s x (5 - 2.5 tan 15) / 5
+
+
 def test_a_dry_side_is_said(capsys):
     _, out, _ = run(capsys, "tilt", "--bore-mm", "8", "--fill-mm", "2", "--degrees", "30")
 

@@ -186,3 +186,38 @@ def test_forty_seconds_are_placed_in_the_band(thaw_s, said):
 
 def test_without_a_thaw_nothing_is_said_of_forty_seconds():
     assert thaw_note(None) is None
+
+
+# --- on a tilted site ---------------------------------------------------------------------------------------
+
+
+FILLED = {**PLAN, "fill_depth_mm": {"low": 5.0, "high": 6.4}}
+
+
+def test_a_cone_says_what_a_tilt_still_taken_as_level_does_to_either_side(table):
+    tilted = of_applicator(table, method(size=8.0), FILLED)["tilted"]
+
+    # The fill that tilts most, 5 mm, at 15 degrees: 25 s x (5 -+ 4 tan 15) / 5 = 25 x 3.9282 / 5 and 25 x 6.0718 / 5
+    assert (tilted["degrees"], tilted["fill_mm"]) == (15.0, 5.0)
+    assert [tilted["by_side"][side]["contact_s"] for side in ("shallow", "deep")] == [19.6, 30.4]
+    assert tilted["by_side"]["shallow"]["ice_depth_mm"]["p50"] < tilted["by_side"]["deep"]["ice_depth_mm"]["p50"]
+    assert "level pool" in tilted["rests_on"]
+
+
+def test_a_pool_that_a_tilt_dries_on_one_side_says_so_in_place_of_a_band(table):
+    shallow_fill = {**PLAN, "fill_depth_mm": {"low": 1.0, "high": 3.0}}
+
+    tilted = of_applicator(table, method(size=8.0), shallow_fill)["tilted"]
+
+    # 4 mm x tan 15 = 1.07 mm: a fill of 1 mm leaves the upper side dry
+    assert tilted["by_side"] is None
+    assert tilted["refused"].startswith("One side is dry: at 15 degrees a fill of 1 mm in a bore of 8 mm")
+
+
+def test_a_foam_tip_holds_no_pool_and_has_nothing_to_say_of_a_tilt(table):
+    assert of_applicator(table, method("foam_tip", size=5.0), FILLED)["tilted"] is None
+
+
+def test_a_freeze_without_a_band_has_none_on_a_tilted_site(table):
+    assert of_applicator(table, method(size=20.0), FILLED)["tilted"] is None
+    assert of_applicator(table, method(size=8.0), FILLED, cryogen="liquid_nitrogen")["tilted"] is None
