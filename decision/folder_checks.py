@@ -17,6 +17,7 @@ from decision.matcher import name_faults
 from decision.overlap import common_case
 from decision.rule import Rule
 from decision.rule_folder import RuleFolder, all_inputs, readable_inputs
+from decision.strict_yaml import Path
 from decision.vocabulary import Input, nearest
 
 __all__ = ["folder_faults"]
@@ -39,25 +40,25 @@ def folder_faults(folder: RuleFolder) -> Iterable[Fault]:
 
 
 def _example_faults(rule: Rule, readable: dict[str, Input]) -> Iterable[Fault]:
-    file = f"rules/{rule.id}.yaml"
     evaluate = compile_rules([rule])
     for i, example in enumerate(rule.examples):
-        path = f"examples[{i}]"
+        place: Path = ("examples", i)
         unreadable = [name for name in example.case if name not in readable or readable[name].derived]
         if unreadable:
             said = f"{unreadable[0]} cannot be stated in an example of this rule."
             statable = [name for name, one in readable.items() if not one.derived]
-            yield Fault(file, 0, f"{path}.case", said + nearest(unreadable[0], statable))
+            yield rule.document.fault((*place, "case", unreadable[0]), said + nearest(unreadable[0], statable))
             continue
         wrong = [name for name, value in example.case.items() if not _possible(value, readable[name])]
         if wrong:
-            yield Fault(file, 0, f"{path}.case.{wrong[0]}", "the value is not one that this input can have.")
+            said = "the value is not one that this input can have."
+            yield rule.document.fault((*place, "case", wrong[0]), said)
             continue
         known = {name: float(v) if type(v) is int else v for name, v in example.case.items()}
         found = Outcome(evaluate({**known, **derive(known)})[0]).word
         if found != example.outcome:
             said = f'"{example.title}" says the rule {_says(example.outcome)}, but it {_says(found)}.'
-            yield Fault(file, 0, path, said)
+            yield rule.document.fault((*place, "outcome"), said)
 
 
 def _possible(value: Any, one: Input) -> bool:
@@ -91,4 +92,4 @@ def _conflicts(rules: tuple[Rule, ...], inputs: dict[str, Input]) -> Iterable[Fa
                     f'{quantity}: "{one.name}" and "{other.name}" say different values for the same case: '
                     f'{shown}. A decision with hit policy "unique" allows one.'
                 )
-                yield Fault(f"rules/{one.id}.yaml", 0, f"conclude.{quantity}", said)
+                yield one.document.fault(("conclude", quantity), said)

@@ -49,7 +49,7 @@ class Example:
 
 @dataclass(frozen=True)
 class Rule:
-    """One rule of the rule book. `written` is the whole file as data, for digests and the reader's page."""
+    """One rule of the rule book. `document` is the file it stands in, for digests, faults and the reader's page."""
 
     decision: str
     name: str
@@ -61,12 +61,17 @@ class Rule:
     conclude: Mapping[str, Any]
     evidence: Evidence
     examples: tuple[Example, ...]
-    written: Mapping[str, Any]
+    document: Document
 
     @cached_property
     def id(self) -> str:
         """The path that names it: decision/name."""
         return f"{self.decision}/{self.name}"
+
+    @property
+    def written(self) -> Mapping[str, Any]:
+        """The whole file as data."""
+        return self.document.data  # type: ignore[no-any-return]
 
     @cached_property
     def tests(self) -> tuple[UnaryTest, ...]:
@@ -118,7 +123,7 @@ def read_rule(
         conclude={key: _on_one_line(value) for key, value in shape.conclude.items()},
         evidence=evidence,
         examples=examples,
-        written=document.data,
+        document=document,
     )
     return rule, faults
 

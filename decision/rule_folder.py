@@ -23,6 +23,7 @@ from decision.record import digest_of
 from decision.rule import Rule, read_rule
 from decision.shape import shape_faults
 from decision.strict_yaml import Document
+from decision.strict_yaml import Path as Place
 from decision.vocabulary import Input, Vocabulary, nearest, read_vocabulary
 from decision.withdrawn import withdrawn_faults
 
@@ -95,7 +96,7 @@ def folder_from(files: FolderFiles, faults_beside: Iterable[Fault] = ()) -> Rule
     document = reading.document("vocabulary.yaml")
     vocabulary, faults = read_vocabulary(document)
     reading.add(document, faults)
-    _check_derived(vocabulary, reading)
+    reading.faults += _derived_faults(vocabulary, document)
     sources = reading.shape("sources.yaml", SourcesShape)
     nodes = _read_decisions(reading)
     known_sources = sources.root_or_empty() if sources else {}
@@ -184,14 +185,15 @@ class _Reading:
         self.faults.append(Fault(f"{self.files.shown}/{name}".rstrip("/"), 0, "", message))
 
 
-def _check_derived(vocabulary: Vocabulary, reading: _Reading) -> None:
+def _derived_faults(vocabulary: Vocabulary, document: Document) -> Iterable[Fault]:
     named = {name for name, one in vocabulary.inputs.items() if one.derived}
     for name in sorted(named - DERIVED.keys()):
-        reading.say("vocabulary.yaml", f"{name} is derived, and nothing computes it.{nearest(name, DERIVED)}")
+        said = f"{name} is derived, and nothing computes it.{nearest(name, DERIVED)}"
+        yield document.fault(("inputs", name), said)
 
 
 def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
-    nodes = {}
+    nodes, documents = {}, {}
     folders = reading.folders()
     for name in (name for name, files in folders.items() if "decision.yaml" in files):
         if name in NOT_A_DECISION or not (name.isidentifier() and name.islower()):
@@ -201,10 +203,9 @@ def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
         node, faults = read_decision(name, document)
         reading.add(document, faults)
         if node:
-            nodes[name] = node
+            nodes[name], documents[name] = node, document
     for node in nodes.values():
-        for said in _faults_between(node, nodes):
-            reading.say(f"{node.name}/decision.yaml", said)
+        reading.faults += [documents[node.name].fault(path, said) for path, said in _faults_between(node, nodes)]
     for name, files in folders.items():
         holds_rules = name not in NOT_A_DECISION and any(file.endswith(".yaml") for file in files)
         if holds_rules and "decision.yaml" not in files:
@@ -214,21 +215,22 @@ def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
     return nodes
 
 
-def _faults_between(node: DecisionNode, nodes: Mapping[str, DecisionNode]) -> Iterable[str]:
+def _faults_between(node: DecisionNode, nodes: Mapping[str, DecisionNode]) -> Iterable[tuple[Place, str]]:
     """State where a decision speaks of another one that is not there, or of an answer that it cannot give."""
-    for name in node.requires:
+    for i, name in enumerate(node.requires):
         if name not in nodes:
-            yield f'requires "{name}", which is no decision.{nearest(name, nodes)}'
+            yield ("requires", "decisions", i), f'"{name}" is no decision.{nearest(name, nodes)}'
     for name, codes in node.given.items():
         answers = nodes[name].answers if name in nodes else codes
-        for code in codes:
+        for i, code in enumerate(codes):
             if code not in answers:
-                yield f'given.{name}: "{code}" is not an answer of {name}.{nearest(code, answers)}'
+                yield ("given", name, i), f'"{code}" is not an answer of {name}.{nearest(code, answers)}'
     ladders = [name for name, one in nodes.items() if one.answers]
     for key, one in node.fields.items():
         if one["answer_of"] and one["answer_of"] not in ladders:
             wrong = one["answer_of"]
-            yield f'fields.{key}.answer_of: "{wrong}" is no decision with answers.{nearest(wrong, ladders)}'
+            said = f'"{wrong}" is no decision with answers.{nearest(wrong, ladders)}'
+            yield ("fields", key, "answer_of"), said
 
 
 def _read_rules(

@@ -180,37 +180,34 @@ def test_a_rule_without_a_required_field_is_refused(faults_of, field):
     assert faults_of(change) == [f"rules/{CONE}:1 {field}: this field is required and is not there."]
 
 
-def test_an_example_that_does_not_come_out_as_written_is_refused(faults_of):
-    change = put(CONE, "examples", 0, "case", value={"base_width_mm": 12.1})
+def test_an_example_that_does_not_come_out_as_written_is_refused(faults_of, line):
+    found = faults_of(put(CONE, "examples", 0, "case", value={"base_width_mm": 12.1}))
 
-    assert faults_of(change) == [f'rules/{CONE} examples[0]: "example 0" says the rule holds, but it fails.']
+    said = '"example 0" says the rule holds, but it fails.'
+    assert found == [f"rules/{CONE}:{line(CONE, 'outcome: holds')} examples[0].outcome: {said}"]
 
 
-def test_an_example_that_states_a_derived_quantity_is_refused(faults_of):
-    change = put(CONE, "examples", 0, "case", value={"needed_bore_mm": 5})
+def test_an_example_that_states_a_derived_quantity_is_refused(faults_of, line):
+    found = faults_of(put(CONE, "examples", 0, "case", value={"needed_bore_mm": 5}))
 
-    assert faults_of(change) == [
-        f"rules/{CONE} examples[0].case: needed_bore_mm cannot be stated in an example of this rule. "
-        'Did you mean "cone_bores_mm"?'
-    ]
+    said = 'needed_bore_mm cannot be stated in an example of this rule. Did you mean "cone_bores_mm"?'
+    assert found == [f"rules/{CONE}:{line(CONE, 'needed_bore_mm: 5')} examples[0].case.needed_bore_mm: {said}"]
 
 
 @pytest.mark.parametrize("value", ["wide", True, 301, None, [5]])
-def test_an_example_with_an_impossible_value_is_refused(faults_of, value):
-    change = put(CONE, "examples", 0, "case", value={"base_width_mm": value})
+def test_an_example_with_an_impossible_value_is_refused(faults_of, line, value):
+    found = faults_of(put(CONE, "examples", 0, "case", value={"base_width_mm": value, "height_mm": 1}))
 
-    assert faults_of(change) == [
-        f"rules/{CONE} examples[0].case.base_width_mm: the value is not one that this input can have."
-    ]
+    place = f"{line(CONE, 'height_mm: 1') - (1 + isinstance(value, list))} examples[0].case.base_width_mm"
+    assert found == [f"rules/{CONE}:{place}: the value is not one that this input can have."]
 
 
 @pytest.mark.parametrize("sizes", [5, [], [5, 41], ["wide"], [True]])
-def test_an_example_with_impossible_sizes_is_refused(faults_of, sizes):
-    change = put(CONE, "examples", 0, "case", value={"cone_bores_mm": sizes})
+def test_an_example_with_impossible_sizes_is_refused(faults_of, line, sizes):
+    found = faults_of(put(CONE, "examples", 0, "case", value={"cone_bores_mm": sizes}))
 
-    assert faults_of(change) == [
-        f"rules/{CONE} examples[0].case.cone_bores_mm: the value is not one that this input can have."
-    ]
+    place = f"{line(CONE, 'cone_bores_mm')} examples[0].case.cone_bores_mm"
+    assert found == [f"rules/{CONE}:{place}: the value is not one that this input can have."]
 
 
 # --- conclusions of the three kinds -----------------------------------------------------------------------
@@ -267,7 +264,7 @@ def test_a_statement_without_a_required_field_is_refused(faults_of, line):
     ]
 
 
-def test_two_rules_that_give_one_quantity_two_values_for_the_same_case_are_refused(faults_of):
+def test_two_rules_that_give_one_quantity_two_values_for_the_same_case_are_refused(faults_of, line):
     thrice = rule(
         {"height_mm": "[1.5..2)", "site": "pinna"},
         {"cycles": 3},
@@ -279,7 +276,8 @@ def test_two_rules_that_give_one_quantity_two_values_for_the_same_case_are_refus
     found = faults_of(lambda files: files.update({"plan/freeze_thrice.yaml": thrice}))
 
     assert found == [
-        'rules/plan/freeze_once.yaml conclude.cycles: cycles: "freeze_once" and "freeze_thrice" '
+        f"rules/plan/freeze_once.yaml:{line('plan/freeze_once.yaml', 'cycles:')} conclude.cycles: "
+        'cycles: "freeze_once" and "freeze_thrice" '
         "say different values for the same case: height_mm 1.5, site pinna. "
         'A decision with hit policy "unique" allows one.'
     ]
@@ -306,30 +304,51 @@ def rename_sampled(files):
 
 
 @pytest.mark.parametrize(
+    ("change", "name", "written", "path", "said"),
+    [
+        (
+            put("method/decision.yaml", "given", "suitability", value=["sutable"]),
+            "method/decision.yaml",
+            "- sutable",
+            "given.suitability[0]",
+            '"sutable" is not an answer of suitability. Did you mean "suitable"?',
+        ),
+        (
+            put("cautions/decision.yaml", "fields", "raises_to", "answer_of", value="suitabilty"),
+            "cautions/decision.yaml",
+            "answer_of: suitabilty",
+            "fields.raises_to.answer_of",
+            '"suitabilty" is no decision with answers. Did you mean "suitability"?',
+        ),
+        (
+            put("suitability/decision.yaml", "requires", "decisions", value=["cautoins"]),
+            "suitability/decision.yaml",
+            "- cautoins",
+            "requires.decisions[0]",
+            '"cautoins" is no decision. Did you mean "cautions"?',
+        ),
+        (
+            rename_sampled,
+            "vocabulary.yaml",
+            "sampeld:",
+            "inputs.sampeld",
+            'sampeld is derived, and nothing computes it. Did you mean "sampled"?',
+        ),
+    ],
+)
+def test_what_one_file_says_of_another_is_refused_at_its_line(faults_of, line, change, name, written, path, said):
+    found = faults_of(change)
+
+    assert found == [f"rules/{name}:{line(name, written)} {path}: {said}"]
+
+
+@pytest.mark.parametrize(
     ("change", "fault"),
     [
         (
             require_the_last,
             "rules: these decisions require each other in a ring: "
             "alternatives, cautions, method, plan, precautions, preparation, suitability.",
-        ),
-        (
-            put("method/decision.yaml", "given", "suitability", value=["sutable"]),
-            'rules/method/decision.yaml: given.suitability: "sutable" is not an answer of suitability. '
-            'Did you mean "suitable"?',
-        ),
-        (
-            put("cautions/decision.yaml", "fields", "raises_to", "answer_of", value="suitabilty"),
-            'rules/cautions/decision.yaml: fields.raises_to.answer_of: "suitabilty" is no decision with answers. '
-            'Did you mean "suitability"?',
-        ),
-        (
-            put("suitability/decision.yaml", "requires", "decisions", value=["cautoins"]),
-            'rules/suitability/decision.yaml: requires "cautoins", which is no decision. Did you mean "cautions"?',
-        ),
-        (
-            rename_sampled,
-            'rules/vocabulary.yaml: sampeld is derived, and nothing computes it. Did you mean "sampled"?',
         ),
         (
             lambda files: files.update({"cauton/some_rule.yaml": files[EYE]}),
