@@ -25,6 +25,7 @@ from api.web_page import Pages
 from api.web_papers import paper_page
 from api.web_visit import LADDERS, first_visit, plan_of, visit
 from decision.rule_book import RuleBook
+from decision.topic_page import NOBODYS
 
 __all__ = ["web_routes"]
 
@@ -50,7 +51,14 @@ def web_routes(book: RuleBook) -> list[BaseRoute]:
     async def search(request: Request) -> Response:
         wanted = request.query_params.get("q", "")[:200]
         found = handbook.search(wanted)
-        return pages.html(request, "handbook.html", wanted=wanted, found=found, all=len(handbook), **shown)
+        gathered = handbook.pages()
+        return pages.html(
+            request, "handbook.html", wanted=wanted, found=found, all=len(handbook), gathered=gathered, **shown
+        )
+
+    async def gathered(request: Request) -> Response:
+        said = handbook.page(request.path_params["page"])
+        return pages.html(request, "topics.html", page=_found(said), nobodys=NOBODYS, **shown)
 
     async def rule(request: Request) -> Response:
         said = handbook.rule(request.path_params["decision"], request.path_params["name"])
@@ -63,6 +71,7 @@ def web_routes(book: RuleBook) -> list[BaseRoute]:
         Route("/record", _record, methods=["POST"]),
         Route("/papers/{kind}", paper_page, methods=["POST"]),
         Route("/handbook", search, methods=["GET"]),
+        Route("/handbook/{page}", gathered, methods=["GET"]),
         Route("/handbook/{decision}/{name}", rule, methods=["GET"]),
         Route("/review", review, methods=["GET", "POST"]),
         Route("/pages/{name}", file, methods=["GET"]),

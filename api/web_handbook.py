@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from decision.rule_book import RuleBook
 from decision.rule_in_words import RuleInWords, rule_as_data
+from decision.topic_page import TopicPage, topic_page
+from decision.topics import Page
 
 __all__ = ["Chapter", "Handbook"]
 
@@ -32,6 +34,15 @@ class Handbook:
         if rule.id not in self._worded:
             self._worded[rule.id] = rule_as_data(rule, self._folder)
         return self._worded[rule.id]
+
+    def pages(self) -> Sequence[Page]:
+        """The pages that gather rules by topic."""
+        return tuple(self._folder.pages.values())
+
+    def page(self, name: str) -> TopicPage | None:
+        """One page that gathers rules by topic, or None."""
+        page = self._folder.pages.get(name)
+        return None if page is None else topic_page(page, self._folder, rule_as_data)
 
     def search(self, wanted: str) -> list[Chapter]:
         """The rules in which every wanted word stands, by decision: its name, its question, its rules."""

@@ -6,6 +6,8 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from decision.topics import PageShape
+
 __all__ = ["BookShape", "SourcesShape"]
 
 
@@ -18,6 +20,7 @@ class BookShape(BaseModel):
     version: str = Field(pattern=r"^[0-9]{4}\.[0-9]{2}\.[0-9]+$")
     answer_contract: int = Field(ge=1)
     notice: str = Field(min_length=20)
+    pages: dict[str, PageShape] = Field(default_factory=dict)
 
 
 class _Source(BaseModel):

@@ -19,6 +19,7 @@ from decision.handbook_chapter import MOMENTS, chapter, groups_of
 from decision.handbook_index import INDEXES, certainties, indexes, percent
 from decision.markdown import anchor, bullets, heading, link, plain
 from decision.rule_folder import RuleFolder
+from decision.topic_page import chapter_place, topic_chapter
 
 __all__ = ["HANDBOOK", "handbook_differs", "handbook_text", "write_handbook"]
 
@@ -31,6 +32,8 @@ def handbook_text(folder: RuleFolder) -> str:
     blocks = [*_opening(folder), *_how_to_read(), *_contents(folder)]
     for node in sorted(folder.decisions, key=lambda node: MOMENTS.index(node.moments[0])):
         blocks += chapter(node, folder)
+    for page in folder.pages.values():
+        blocks += topic_chapter(page, folder)
     return "\n\n".join([*blocks, *indexes(folder)]) + "\n"
 
 
@@ -107,6 +110,9 @@ def _contents(folder: RuleFolder) -> Iterable[str]:
         if nodes:
             yield f"**{moment.capitalize()} the freeze**"
             yield "\n".join(line for node in nodes for line in _contents_of(node, folder))
+    if folder.pages:
+        yield "**Gathered by topic**"
+        yield bullets(link(page.title, chapter_place(page)) for page in folder.pages.values())
     yield "**Indexes**"
     yield bullets(link(title, place) for place, title in INDEXES.items())
 

@@ -7,7 +7,7 @@ file; what the rules say together is checked in rule_folder.py.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Literal
@@ -18,6 +18,7 @@ from decision.decision_node import DecisionNode, conclusion_faults
 from decision.errors import Fault, UnreadableTest
 from decision.shape import shape_faults
 from decision.strict_yaml import Document, Path
+from decision.topics import topic_faults
 from decision.unary_test import UnaryTest, read_test
 from decision.vocabulary import Input, nearest
 
@@ -59,6 +60,7 @@ class Rule:
     when: tuple[UnaryTest, ...]
     unless: tuple[UnaryTest, ...]
     conclude: Mapping[str, Any]
+    topics: tuple[str, ...]
     evidence: Evidence
     examples: tuple[Example, ...]
     document: Document
@@ -87,6 +89,7 @@ def read_rule(
     nodes: Mapping[str, DecisionNode],
     readable: Mapping[str, Input],
     sources: Mapping[str, Any],
+    topics: Collection[str],
 ) -> tuple[Rule | None, list[Fault]]:
     """Read one rule file.
 
@@ -97,6 +100,7 @@ def read_rule(
         nodes: All decisions, for answers that a conclusion may name.
         readable: The inputs that this decision may ask about, earlier answers included.
         sources: The published sources, by key.
+        topics: The topics of the pages that gather rules.
 
     Returns:
         The rule, or None, and every fault found.
@@ -108,6 +112,7 @@ def read_rule(
     unless = _read_tests(shape.unless, "unless", document, readable, faults)
     for path, said in conclusion_faults(node, shape.conclude, nodes):
         faults.append(document.fault(("conclude", *path), said))
+    faults += [document.fault(path, said) for path, said in topic_faults(shape.topics, topics)]
     _check_evidence(shape, document, sources, faults)
     _check_both_blocks(shape, document, faults)
     examples = tuple(Example(one.title, one.case, one.outcome) for one in shape.examples)
@@ -121,6 +126,7 @@ def read_rule(
         when=when,
         unless=unless,
         conclude={key: _on_one_line(value) for key, value in shape.conclude.items()},
+        topics=tuple(shape.topics),
         evidence=evidence,
         examples=examples,
         document=document,
@@ -167,6 +173,7 @@ class _RuleShape(_Closed):
     when: dict[str, Any] = Field(min_length=1)
     unless: dict[str, Any] = Field(default_factory=dict)
     conclude: dict[str, Any] = Field(min_length=1)
+    topics: list[str] = Field(default_factory=list)
     evidence: _EvidenceShape
     maintenance: _MaintenanceShape
     examples: list[_ExampleShape] = Field(min_length=2)

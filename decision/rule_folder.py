@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -24,6 +24,7 @@ from decision.rule import Rule, read_rule
 from decision.shape import shape_faults
 from decision.strict_yaml import Document
 from decision.strict_yaml import Path as Place
+from decision.topics import Page, page_faults, pages_of
 from decision.vocabulary import Input, Vocabulary, nearest, read_vocabulary
 from decision.withdrawn import withdrawn_faults
 
@@ -44,6 +45,7 @@ class RuleFolder:
     decisions: tuple[DecisionNode, ...]
     rules: Mapping[str, tuple[Rule, ...]]
     written: Mapping[str, Any]
+    pages: Mapping[str, Page] = field(default_factory=dict)
     root: Path | None = None
 
     @cached_property
@@ -93,6 +95,7 @@ def folder_from(files: FolderFiles, faults_beside: Iterable[Fault] = ()) -> Rule
     reading = _Reading(files)
     reading.faults += faults_beside
     book = reading.shape("rule_book.yaml", BookShape)
+    pages = pages_of(book.pages) if book else {}
     document = reading.document("vocabulary.yaml")
     vocabulary, faults = read_vocabulary(document)
     reading.add(document, faults)
@@ -100,7 +103,9 @@ def folder_from(files: FolderFiles, faults_beside: Iterable[Fault] = ()) -> Rule
     sources = reading.shape("sources.yaml", SourcesShape)
     nodes = _read_decisions(reading)
     known_sources = sources.root_or_empty() if sources else {}
-    rules = {name: _read_rules(node, nodes, vocabulary, known_sources, reading) for name, node in nodes.items()}
+    known = _Known(nodes, vocabulary, known_sources, frozenset(code for one in pages.values() for code in one.topics))
+    rules = {name: _read_rules(node, known, reading) for name, node in nodes.items()}
+    reading.faults += _page_faults(pages, vocabulary, rules, reading)
     ordered = in_order(nodes)
     if ordered and isinstance(ordered[0], str):
         ring = ", ".join(str(name) for name in ordered)
@@ -116,6 +121,7 @@ def folder_from(files: FolderFiles, faults_beside: Iterable[Fault] = ()) -> Rule
         decisions=tuple(one for one in ordered if isinstance(one, DecisionNode)),
         rules=rules,
         written=reading.written,
+        pages=pages,
     )
 
 
@@ -185,6 +191,14 @@ class _Reading:
         self.faults.append(Fault(f"{self.files.shown}/{name}".rstrip("/"), 0, "", message))
 
 
+def _page_faults(
+    pages: Mapping[str, Page], vocabulary: Vocabulary, rules: Mapping[str, tuple[Rule, ...]], reading: _Reading
+) -> Iterable[Fault]:
+    document, _ = reading.files.document("rule_book.yaml")
+    named = {topic for some in rules.values() for rule in some for topic in rule.topics}
+    return [document.fault(path, said) for path, said in page_faults(pages, vocabulary, named)]
+
+
 def _derived_faults(vocabulary: Vocabulary, document: Document) -> Iterable[Fault]:
     named = {name for name, one in vocabulary.inputs.items() if one.derived}
     for name in sorted(named - DERIVED.keys()):
@@ -233,14 +247,18 @@ def _faults_between(node: DecisionNode, nodes: Mapping[str, DecisionNode]) -> It
             yield ("fields", key, "answer_of"), said
 
 
-def _read_rules(
-    node: DecisionNode,
-    nodes: Mapping[str, DecisionNode],
-    vocabulary: Vocabulary,
-    sources: Mapping[str, Any],
-    reading: _Reading,
-) -> tuple[Rule, ...]:
-    readable = readable_inputs(node, vocabulary, nodes)
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What the rules of a folder may name."""
+
+    nodes: Mapping[str, DecisionNode]
+    vocabulary: Vocabulary
+    sources: Mapping[str, Any]
+    topics: frozenset[str]
+
+
+def _read_rules(node: DecisionNode, known: _Known, reading: _Reading) -> tuple[Rule, ...]:
+    readable = readable_inputs(node, known.vocabulary, known.nodes)
     rules = []
     for path in (Path(file) for file in reading.folders()[node.name] if file != "decision.yaml"):
         name = f"{node.name}/{path.name}"
@@ -248,7 +266,15 @@ def _read_rules(
             reading.say(name, "a rule file is named in lower-case words joined by underscores, ending in .yaml.")
             continue
         document = reading.document(name)
-        rule, faults = read_rule(path.stem, document, node=node, nodes=nodes, readable=readable, sources=sources)
+        rule, faults = read_rule(
+            path.stem,
+            document,
+            node=node,
+            nodes=known.nodes,
+            readable=readable,
+            sources=known.sources,
+            topics=known.topics,
+        )
         reading.add(document, faults)
         if rule:
             rules.append(rule)

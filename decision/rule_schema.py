@@ -21,6 +21,7 @@ __all__ = ["rule_schema", "schema_files"]
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 WHOLE = "rule.schema.json"
+OPTIONAL = ("unless", "topics")
 
 _SHORT_OBJECT = re.compile(r"\{\s+([^{}\[\]\n]+)(?:\n\s+([^{}\[\]\n]+))?\s+\}")
 
@@ -57,6 +58,7 @@ def rule_schema(folder: RuleFolder) -> Schema:
         asked |= readable
     parts["evidence"] = evidence_schema(folder.sources)
     parts["maintenance"] = maintenance_schema()
+    parts["topics"] = _topics_schema(folder)
     for key, one in asked.items():
         if one.allowed:
             parts[f"code_{key}"] = choice_schema(one.allowed)
@@ -82,11 +84,18 @@ def _decision_schema(node: DecisionNode, nodes: Mapping[str, DecisionNode]) -> S
         "when": {"description": "All must be met.", "minProperties": 1, **tests},
         "unless": {"description": "The rule fails when all of these are met.", **tests},
         "conclude": _conclusion_schema(node, nodes),
+        "topics": {"$ref": "#/$defs/topics"},
         "evidence": {"$ref": "#/$defs/evidence"},
         "maintenance": {"$ref": "#/$defs/maintenance"},
         "examples": {"type": "array", "minItems": 2, "items": _example_schema(node)},
     }
-    return {"title": node.question, **closed_schema(fields, required=[name for name in fields if name != "unless"])}
+    return {"title": node.question, **closed_schema(fields, required=[name for name in fields if name not in OPTIONAL])}
+
+
+def _topics_schema(folder: RuleFolder) -> Schema:
+    said = "Pages of the handbook that gather this rule with others."
+    topics = {code: f"{page.title}: {words}." for page in folder.pages.values() for code, words in page.topics.items()}
+    return {"description": said, "type": "array", "items": choice_schema(topics) if topics else False}
 
 
 def _example_schema(node: DecisionNode) -> Schema:

@@ -148,7 +148,7 @@ def read_rules(
     rules = []
     for i, data in enumerate(made):
         document, faults = read_yaml(in_yaml(data), file=f"r{i}.yaml")
-        read, more = read_rule(f"r{i}", document, node=node, nodes=nodes, readable=readable, sources={})
+        read, more = read_rule(f"r{i}", document, node=node, nodes=nodes, readable=readable, sources={}, topics=())
         assert read is not None, [str(one) for one in more]
         assert not (faults or more), [str(one) for one in (*faults, *more)]
         rules.append(read)

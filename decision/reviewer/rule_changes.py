@@ -14,7 +14,7 @@ PARTS = {
     "tests": ("when", "unless"),
     "conclusion": ("conclude",),
     "evidence": ("evidence",),
-    "words": ("title", "purpose", "explanation"),
+    "words": ("title", "purpose", "explanation", "topics"),
     "maintenance": ("maintenance",),
     "examples": ("examples",),
 }

@@ -212,6 +212,16 @@ def test_every_rule_has_a_page_that_search_finds(shipped):
     assert shipped("GET", "/handbook/suitability/no_such_rule").status_code == 404
 
 
+def test_the_handbook_leads_to_the_page_on_the_safety_of_people_and_that_to_its_rules(shipped):
+    page = shipped("GET", "/handbook/safety_of_people")
+
+    assert 'href="/handbook/safety_of_people"' in shipped("GET", "/handbook").text
+    assert page.status_code == 200
+    assert "Neither burns" in page.text
+    assert 'href="/handbook/precautions/treat_a_cold_burn"' in page.text
+    assert shipped("GET", "/handbook/no_such_page").status_code == 404
+
+
 def test_what_is_typed_is_shown_as_text(shipped):
     page = sent(shipped, "/", {**TAG, "lesions.0.base_width_mm": '"><script>'})
 
