@@ -15,7 +15,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from decision.case_faults import case_faults
+from decision.case_faults import case_faults, repeated_names
 from decision.case_shape import PARTS, case_shape
 from decision.derived import derive
 from decision.errors import CaseError
@@ -84,6 +84,8 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, mom
     except ValidationError as error:
         raise CaseError(case_faults(error, vocabulary)) from None
     plain: dict[str, Any] = message.model_dump(exclude_unset=True)
+    if faults := repeated_names(plain.get("lesions", ())):
+        raise CaseError(faults)
     as_of = plain.setdefault("as_of", today.isoformat())
     shared: dict[str, Any] = {}
     for part in PARTS[moment]:

@@ -5,6 +5,7 @@ A value typed into a wrong field may be a name; it must not come back in an answ
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pydantic import ValidationError
@@ -12,7 +13,7 @@ from pydantic import ValidationError
 from decision.errors import CaseFault
 from decision.vocabulary import Input, Vocabulary, nearest
 
-__all__ = ["case_faults", "pointer_to"]
+__all__ = ["case_faults", "pointer_to", "repeated_names"]
 
 MOST_FAULTS = 50
 LONGEST_STEP = 80
@@ -27,6 +28,22 @@ def case_faults(error: ValidationError, vocabulary: Vocabulary) -> list[CaseFaul
         pointer = pointer_to(loc)
         found.setdefault(pointer, CaseFault(pointer, code, message))
     return list(found.values())[:MOST_FAULTS]
+
+
+def repeated_names(lesions: Sequence[Mapping[str, Any]]) -> list[CaseFault]:
+    """State each lesion that has the name of one before it: an answer could not say which of them it means.
+
+    >>> [str(one.message) for one in repeated_names([{"lesion_id": "ear"}, {"lesion_id": "ear"}])]
+    ['lesion_id must be another one for each lesion; this is that of lesions/0 too.']
+    """
+    first: dict[str, int] = {}
+    faults = []
+    for i, lesion in enumerate(lesions):
+        before = first.setdefault(lesion["lesion_id"], i)
+        if before != i:
+            said = f"lesion_id must be another one for each lesion; this is that of lesions/{before} too."
+            faults.append(CaseFault(pointer_to(("lesions", i, "lesion_id")), "repeated", said))
+    return faults
 
 
 def pointer_to(steps: tuple[str | int, ...]) -> str:

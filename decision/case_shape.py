@@ -102,7 +102,7 @@ def _fields_about(part: str, vocabulary: Vocabulary, *, named: bool) -> dict[str
     if part == "lesion" and named:
         fields["lesion_id"] = (
             Annotated[str, Strict()],
-            Field(pattern=LESION_ID, description="Your name for the lesion.", examples=["flank"]),
+            Field(pattern=LESION_ID, description="Your name for the lesion; each has its own.", examples=["flank"]),
         )
     groups = tuple(group.name for group in vocabulary.groups.values() if group.about == part)
     if groups:

@@ -173,6 +173,13 @@ def test_a_lesion_id_is_short_and_plain(faults, lesion_id):
     assert [code for _, code, _ in faults(case(lesion={"lesion_id": lesion_id}))] == ["wrong_format"]
 
 
+def test_two_lesions_with_one_name_are_refused_where_the_name_stands_again(faults):
+    data = {"patient": {}, "lesions": [{"lesion_id": name} for name in ("ear", "flank", "ear", "ear")]}
+
+    said = "lesion_id must be another one for each lesion; this is that of lesions/0 too."
+    assert faults(data) == [(f"#/lesions/{i}/lesion_id", "repeated", said) for i in (2, 3)]
+
+
 @pytest.mark.parametrize("version", ["2026.11", "26.11.0", "2026.11.0\n", "latest"])
 def test_a_pinned_version_is_written_as_versions_are(faults, version):
     assert [code for _, code, _ in faults(case(rule_book_version=version))] == ["wrong_format"]
@@ -206,6 +213,7 @@ SECRET = "Mrs Applewood"
         case({"ruled_out": SECRET}),
         case(lesion={"lesion_id": SECRET}),
         case(lesion={"owner": SECRET}),
+        {"patient": {}, "lesions": [{"lesion_id": "Applewood"}, {"lesion_id": "Applewood"}]},
         case(as_of=SECRET),
         case(rule_book_version=SECRET),
         case(equipment=SECRET),
@@ -220,7 +228,7 @@ def test_a_value_that_was_sent_never_comes_back(read, data):
         read(data)
 
     told = f"{refusal.value}{refusal.value.faults}{refusal.value.__cause__}"
-    assert SECRET not in told
+    assert "Applewood" not in told
 
 
 def test_a_long_field_name_is_cut_in_the_pointer(faults):
