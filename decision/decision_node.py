@@ -25,13 +25,14 @@ __all__ = ["DecisionNode", "conclusion_faults", "in_order", "read_decision"]
 
 @dataclass(frozen=True, slots=True)
 class DecisionNode:
-    """One decision of the rule book."""
+    """One decision of the rule book. `plain` says answers to somebody who is not a vet."""
 
     name: str
     question: str
     hit_policy: Literal["priority", "collect", "unique"]
     concludes: str = ""
     answers: Mapping[str, str] = field(default_factory=dict)
+    plain: Mapping[str, str] = field(default_factory=dict)
     stands_unsettled_from: str = ""
     quantities: Mapping[str, Any] = field(default_factory=dict)
     fields: Mapping[str, Any] = field(default_factory=dict)
@@ -74,6 +75,7 @@ def read_decision(name: str, document: Document) -> tuple[DecisionNode | None, l
         hit_policy=shape.hit_policy,
         concludes=shape.concludes,
         answers=shape.answers,
+        plain=shape.plain,
         stands_unsettled_from=shape.stands_unsettled_from,
         quantities={key: one.model_dump() for key, one in shape.quantities.items()},
         fields={key: one.model_dump() for key, one in shape.fields.items()},
@@ -191,6 +193,7 @@ class _Quantity(_Closed):
 
 class _Field(_Closed):
     one_of: dict[str, str] = Field(default_factory=dict)
+    plain: dict[str, str] = Field(default_factory=dict)
     text: int = 0
     range: list[float] | None = Field(default=None, min_length=2, max_length=2)
     answer_of: str = ""
@@ -202,6 +205,7 @@ class _DecisionShape(_Closed):
     hit_policy: Literal["priority", "collect", "unique"]
     concludes: str = ""
     answers: dict[str, str] = Field(default_factory=dict)
+    plain: dict[str, str] = Field(default_factory=dict)
     stands_unsettled_from: str = ""
     quantities: dict[str, _Quantity] = Field(default_factory=dict)
     fields: dict[str, _Field] = Field(default_factory=dict)
@@ -216,6 +220,9 @@ def _own_faults(shape: _DecisionShape) -> Iterable[tuple[Path, str]]:
     if shape.stands_unsettled_from and shape.stands_unsettled_from not in shape.answers:
         hint = nearest(shape.stands_unsettled_from, shape.answers)
         yield ("stands_unsettled_from",), f"not one of the answers.{hint}"
+    yield from _plain_faults((), shape.plain, shape.answers)
+    for name, one in shape.fields.items():
+        yield from _plain_faults(("fields", name), one.plain, one.one_of)
     if shape.hit_policy == "unique" and not shape.quantities:
         yield (), "a decision under unique names its quantities."
     if shape.hit_policy == "collect" and not shape.fields:
@@ -223,3 +230,10 @@ def _own_faults(shape: _DecisionShape) -> Iterable[tuple[Path, str]]:
     for name in shape.given:
         if name not in shape.requires.decisions:
             yield ("given", name), "a decision that is given must be required."
+
+
+def _plain_faults(place: Path, plain: Mapping[str, str], codes: Mapping[str, str]) -> Iterable[tuple[Path, str]]:
+    """State plain words for what is no code."""
+    for code in plain:
+        if code not in codes:
+            yield (*place, "plain", code), f"plain words for what is not there.{nearest(code, codes)}"

@@ -73,10 +73,14 @@ class Group:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Vocabulary:
-    """All inputs and check lists, by name, in the order of the file. Equal only to itself."""
+    """All inputs and check lists, by name, in the order of the file. Equal only to itself.
+
+    `fresh_days` says for how many days what a record says was seen can stand for today.
+    """
 
     inputs: Mapping[str, Input]
     groups: Mapping[str, Group]
+    fresh_days: int = 0
 
     def about(self, what: str) -> list[Input]:
         """The inputs that are stated about the patient, the lesion, the equipment or the operator."""
@@ -103,7 +107,7 @@ def read_vocabulary(document: Document) -> tuple[Vocabulary, list[Fault]]:
         for path, said in _input_faults(name, one, shape):
             faults.append(document.fault(("inputs", name, *path), said))
         inputs[name] = _input(name, one)
-    return Vocabulary(inputs, groups), faults
+    return Vocabulary(inputs, groups, shape.fresh_days), faults
 
 
 class _Closed(BaseModel):
@@ -137,6 +141,7 @@ class _InputShape(_Closed):
 
 
 class _VocabularyShape(_Closed):
+    fresh_days: int = Field(default=0, ge=0, le=366)
     groups: dict[str, _GroupShape] = Field(default_factory=dict)
     inputs: dict[str, _InputShape]
 

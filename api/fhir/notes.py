@@ -23,7 +23,7 @@ SAID = {
     "other_patient": "It is about another patient, so that it was not taken.",
     "out_of_range": "A number lies outside the range that it can have.",
     "text_only": "Only text is given; text is never guessed at.",
-    "too_old": "It was seen more than a week before, so that it was not taken.",
+    "too_old": "It was seen too long before to stand for today, so that it was not taken.",
     "unit_not_read": "A number has no unit that is read here (UCUM), or is not exact.",
     "unknown_code": "No code of it is known here.",
     "value_not_read": "The value is not of the kind that this finding has.",

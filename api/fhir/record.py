@@ -17,9 +17,7 @@ from api.fhir.statements import Statements
 from api.mapping import CodeMap
 from decision.vocabulary import Vocabulary
 
-__all__ = ["FRESH_DAYS", "Lesion", "Reader", "code_of", "not_in", "patient_key_of", "refers_to"]
-
-FRESH_DAYS = 7
+__all__ = ["Lesion", "Reader", "code_of", "not_in", "patient_key_of", "refers_to"]
 
 
 @dataclass(slots=True)
@@ -76,7 +74,7 @@ class Reader:
 
     def fresh(self, day: datetime.date) -> bool:
         """Whether something seen on a day can stand for today."""
-        return day >= self.as_of - datetime.timedelta(days=FRESH_DAYS)
+        return day >= self.as_of - datetime.timedelta(days=self.vocabulary.fresh_days)
 
 
 def code_of(concept: Element, system: str) -> str:

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from api.papers.dates import day_in_words, window_in_words
-from api.papers.owner_words import for_an_owner
 from api.papers.paper import Paper, Point, Row, Section
 from api.papers.subject import Subject
 from decision.recommendation import Milestone
@@ -85,9 +84,10 @@ def _dates(calendar: Iterable[Milestone]) -> tuple[Row, ...]:
 
 def _instead(about: Subject) -> Paper:
     """The sheet where nothing is frozen."""
+    listed = about.lesion["alternatives"]
+    plain = about.node("alternatives").fields["what"]["plain"] if listed else {}
     points = tuple(
-        Point(for_an_owner(one["what"], one["in_words"]), f"When: {one['by_when']}.")
-        for one in about.lesion["alternatives"]
+        Point(plain.get(one["what"], f"{_title(one['in_words'])}."), f"When: {one['by_when']}.") for one in listed
     )
     return Paper(
         title="What happens instead of freezing",
@@ -109,7 +109,7 @@ def _why_not(about: Subject) -> str:
         return "Nothing was frozen. It is not settled yet whether it may be frozen; the practice says what is missing."
     if about.permitted:
         return "Nothing was frozen. Nothing at hand here can freeze it; the practice says what comes next."
-    return f"Nothing was frozen. What was decided: {for_an_owner(verdict, about.verdict, verdict=True)}"
+    return f"Nothing was frozen. What was decided: {about.plain_verdict}"
 
 
 def _title(words: str) -> str:

@@ -65,6 +65,12 @@ class Subject:
         verdict = self.lesion["suitability"]["verdict"]
         return "" if verdict is None else self.node(LADDER).answers[verdict]
 
+    @property
+    def plain_verdict(self) -> str:
+        """The verdict in plain words, or in the rule book's own where it has none; empty while there is no verdict."""
+        verdict, node = self.lesion["suitability"]["verdict"], self.node(LADDER)
+        return "" if verdict is None else node.plain.get(verdict, f"{node.answers[verdict]}.")
+
     def node(self, name: str) -> DecisionNode:
         """A decision of the rule book."""
         return next(one for one in self.book.folder.decisions if one.name == name)

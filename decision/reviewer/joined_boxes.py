@@ -112,4 +112,4 @@ def _joined(before: Vocabulary, after: Vocabulary) -> Vocabulary:
         allowed: Mapping[str, str] = {**was.allowed, **now.allowed}
         low, high = min(was.low, now.low), max(was.high, now.high)
         inputs[name] = dataclasses.replace(now, allowed=allowed, low=low, high=high)
-    return Vocabulary(inputs, {**before.groups, **after.groups})
+    return Vocabulary(inputs, {**before.groups, **after.groups}, after.fresh_days)

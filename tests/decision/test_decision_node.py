@@ -56,6 +56,18 @@ def test_what_is_collected_cannot_be_asked_about():
             "stands_unsettled_from",
             'not one of the answers. Did you mean "watch"?',
         ),
+        (
+            "suitability",
+            {"plain": {"wach": "it is watched."}},
+            "plain.wach",
+            'plain words for what is not there. Did you mean "watch"?',
+        ),
+        (
+            "cautions",
+            {"fields": {"urgency": {"one_of": {"info": "for information"}, "plain": {"inof": "To know."}}}},
+            "fields.urgency.plain.inof",
+            'plain words for what is not there. Did you mean "info"?',
+        ),
         ("plan", {"quantities": {}}, "", "a decision under unique names its quantities."),
         ("cautions", {"fields": {}}, "", "a decision that collects names the fields of a statement."),
         ("plan", {"given": {"plan": ["x"]}}, "given.plan", "a decision that is given must be required."),

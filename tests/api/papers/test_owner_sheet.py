@@ -3,7 +3,6 @@
 import pytest
 
 from api.papers.owner_sheet import MOST_LETTERS
-from api.papers.owner_words import for_an_owner
 from decision.rule_folder import read_rule_folder, shipped_rules
 from tests.api.papers.conftest import FORBIDDEN, UNSETTLED, a_case
 
@@ -65,13 +64,27 @@ def test_without_a_permission_there_is_no_care_of_a_freeze(paper, text_of, case)
 
 
 def test_a_verdict_against_it_says_what_was_decided(paper, text_of):
-    assert "What was decided: it is watched for now." in text_of(paper("owner-sheet", FORBIDDEN))
+    assert "What was decided: watch it." in text_of(paper("owner-sheet", FORBIDDEN))
 
 
 def test_what_happens_instead_is_said_with_its_time(paper, text_of):
     text = text_of(paper("owner-sheet", a_case(base_width_mm=10, diagnosis_basis="none")))
 
-    assert "A small piece is taken and looked at in a laboratory. When: within two weeks." in text
+    assert "Take a biopsy. When: within two weeks." in text
+
+
+def test_plain_words_of_the_rule_book_go_before_its_own(paper, text_of, shipped):
+    (lesion,) = shipped.long_case["lesions"]
+    case = {**shipped.long_case, "lesions": [{**lesion, "known_diagnosis": "melanoma"}]}
+
+    text = text_of(paper("owner-sheet", case, shipped.book))
+
+    (answer,) = shipped.book.recommend(case)["lesions"]
+    nodes = {node.name: node for node in shipped.book.folder.decisions}
+    plain = nodes["alternatives"].fields["what"]["plain"]
+    assert answer["alternatives"]
+    assert all(plain[one["what"]] in text for one in answer["alternatives"])
+    assert f"What was decided: {nodes['suitability'].plain[answer['suitability']['verdict']]}" in text
 
 
 def test_a_case_that_is_not_settled_says_so(paper, text_of):
@@ -101,10 +114,8 @@ def test_details_are_left_out_before_the_type_gets_small_but_never_those_of_an_a
 
 def test_every_alternative_and_every_verdict_has_words_for_an_owner():
     decisions = {one.name: one for one in read_rule_folder(shipped_rules()).decisions}
-    ladder = decisions["suitability"]
+    ladder, what = decisions["suitability"], decisions["alternatives"].fields["what"]
     forbidding = [code for code in ladder.answers if ladder.rank(code) >= ladder.rank(ladder.stands_unsettled_from)]
 
-    alternatives = decisions["alternatives"].fields["what"]["one_of"]
-
-    assert [code for code in alternatives if for_an_owner(code, "?").startswith("?")] == []
-    assert [code for code in forbidding if for_an_owner(code, "?", verdict=True).startswith("?")] == []
+    assert list(what["plain"]) == list(what["one_of"])
+    assert list(ladder.plain) == forbidding
