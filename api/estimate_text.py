@@ -8,7 +8,7 @@ from api.input_words import with_unit
 from api.layout import heading, item, paragraph
 from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate, SideEstimate, TiltEstimate
 
-__all__ = ["band_in_words", "cycle_in_words", "show_estimate", "show_tilt", "side_in_words"]
+__all__ = ["band_in_words", "cycle_in_words", "no_band", "show_estimate", "show_tilt", "side_in_words"]
 
 DECIMALS = {"mm": 1, "s": 0}  # no finer than the table is exact
 
@@ -37,6 +37,17 @@ def band_in_words(band: Band | None, unit: str) -> str:
         return "none"
     low, middle, high = (f"{band[quantile]:.{DECIMALS[unit]}f}" for quantile in ("p10", "p50", "p90"))
     return f"{low} to {high} {unit} (middle {middle})"
+
+
+def no_band(reason: str | None) -> str:
+    """Say that there is no band, once, and why.
+
+    >>> no_band("contact_s is 41; it must be from 5 to 40 s.")
+    'No band: contact_s is 41; it must be from 5 to 40 s.'
+    >>> no_band("No band: nothing was computed.")
+    'No band: nothing was computed.'
+    """
+    return f"No band: {str(reason).removeprefix('No band: ')}"
 
 
 def cycle_in_words(cycle: CycleEstimate) -> str:

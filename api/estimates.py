@@ -10,6 +10,7 @@ from xml.sax.saxutils import escape
 
 from starlette.requests import Request
 
+from api.estimate_text import no_band
 from api.resource import Resource, resource_of
 from api.table_parameters import FORMATS
 from decision.freeze.answers import FreezeRefusal
@@ -44,7 +45,7 @@ def picture(table: FreezeTable, question: FreezeQuestion) -> str:
     """The freeze in cross-section, in millimetres; where there is no band, a picture that says why."""
     found = asked_of(table, question)
     if isinstance(found, FreezeRefusal):
-        return _said(f"No band. {found.reason}")
+        return _said(no_band(found.reason))
     return cross_section_svg(section_of(question, found))
 
 

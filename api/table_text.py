@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.estimate_text import band_in_words, show_tilt, side_in_words
+from api.estimate_text import band_in_words, no_band, show_tilt, side_in_words
 from api.input_words import figure, with_unit
 from api.layout import STEP, heading, item, paragraph
 from decision.recommendation import Band
@@ -38,7 +38,7 @@ def show_freeze(console: Console, answer: FreezeAnswer) -> None:
     if answer["observed_thaw_s"] is not None:
         paragraph(console, f"Narrowed by a thaw of {with_unit(answer['observed_thaw_s'], 's')}.", depth=1)
     if answer["estimate"] is None:
-        paragraph(console, f"No band. {answer['reason']}", depth=1, style="bold")
+        paragraph(console, no_band(answer["reason"]), depth=1, style="bold")
         paragraph(console, answer["limits"])
     else:
         console.print(_bands(answer["estimate"]))

@@ -100,7 +100,7 @@ def test_a_picture_without_a_band_says_why(ask):
     answer = estimate(ask, format="svg", cryogen="carbon_dioxide")
 
     title = ET.fromstring(answer.text).find("{http://www.w3.org/2000/svg}title").text
-    assert title == "No band. No band: nothing was computed or compared for carbon dioxide."
+    assert title == "No band: nothing was computed or compared for carbon dioxide."
 
 
 def test_a_picture_loads_and_runs_nothing(ask):
