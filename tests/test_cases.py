@@ -112,6 +112,13 @@ def test_a_trap_says_what_to_do_instead(book, path):
     assert [lesion["lesion_id"] for lesion in lesions_of(book, path) if not lesion["alternatives"]] == []
 
 
+@pytest.mark.parametrize("name", ["wide_sarcoid_suspect", "grey_horse_dark_tail_by_cytology", "cow_eye_mass"])
+def test_what_no_needle_should_touch_is_only_referred(book, name):
+    (lesion,) = lesions_of(book, CASES / "traps" / f"{name}.yaml")
+
+    assert {one["what"] for one in lesion["alternatives"]} == {"refer"}
+
+
 @pytest.mark.parametrize("path", PUBLISHED, ids=of)
 def test_a_published_case_names_its_source_and_every_fact_that_it_adds(book, path):
     content = read(path)
