@@ -27,6 +27,8 @@ __all__ = [
     "LesionAnswer",
     "Method",
     "Milestone",
+    "OpenRule",
+    "Outranked",
     "Plan",
     "Presumed",
     "Question",
@@ -36,6 +38,7 @@ __all__ = [
     "Recommendation",
     "Review",
     "Step",
+    "StillOpen",
     "Suitability",
     "TableReference",
     "ThawSeen",
@@ -76,11 +79,29 @@ class Reason(TypedDict):
 
 
 class OpenRule(TypedDict):
-    """A rule that the stated facts leave open, or one that does not apply (`?trace=full` only)."""
+    """A rule that does not apply, with its findings (`?trace=full` only)."""
 
     rule: str
     title: str
     because: list[Finding]
+
+
+class StillOpen(OpenRule):
+    """A rule that the stated facts leave open, and what it needs: inputs that may be stated, or earlier decisions."""
+
+    needs: list[str]
+
+
+class Outranked(OpenRule):
+    """A rule that holds and did not decide: what it says, the answer that outranks it, and the rules that bring that.
+
+    `outranked_by` names every rule of the same ladder that holds and is more cautious, the most cautious first.
+    """
+
+    decision: str
+    says: str
+    outranked_by_answer: str
+    outranked_by: list[str]
 
 
 class Range(TypedDict):
@@ -256,8 +277,9 @@ class LesionAnswer(TypedDict):
     calendar: list[Milestone]
     ask_next: list[Question]
     presumed: list[Presumed]
+    outranked: NotRequired[list[Outranked]]
+    still_open: NotRequired[list[StillOpen]]
     did_not_apply: NotRequired[list[OpenRule]]
-    still_open: NotRequired[list[OpenRule]]
 
 
 class BookReference(TypedDict):

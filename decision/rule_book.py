@@ -27,6 +27,7 @@ from decision.recommendation import CycleReview, HealingReview, Recommendation, 
 from decision.record import case_bytes, sha256_of
 from decision.review_answer import CycleReviews, HealingReviews
 from decision.rule_folder import RuleFolder
+from decision.telling import Teller
 from decision.vocabulary import Vocabulary
 
 __all__ = ["RuleBook"]
@@ -51,9 +52,10 @@ class RuleBook:
             moment: Decisions(folder, [node.name for node in folder.decisions if moment in node.moments])
             for moment in ("before", "during", "after")
         }
-        self._lesions = LesionAnswers(self._decisions["before"], self._table)
-        self._cycles = CycleReviews(self._decisions["during"], self._table)
-        self._healing = HealingReviews(self._decisions["after"])
+        self._tellers = {moment: Teller(decisions) for moment, decisions in self._decisions.items()}
+        self._lesions = LesionAnswers(self._tellers["before"], self._table)
+        self._cycles = CycleReviews(self._tellers["during"], self._table)
+        self._healing = HealingReviews(self._tellers["after"])
         self._cited = {key: citation(one) for key, one in folder.sources.items()}
 
     @property
@@ -79,6 +81,10 @@ class RuleBook:
     def decisions(self, moment: str) -> Decisions:
         """The compiled decisions of a moment, for those who look into a run."""
         return self._decisions[moment]
+
+    def teller(self, moment: str) -> Teller:
+        """What tells the decisions of a moment, with the words of every rule prepared."""
+        return self._tellers[moment]
 
     @property
     def notice(self) -> str:

@@ -10,12 +10,13 @@ import orjson
 
 from decision.case import PARTS, Case
 from decision.decision_node import DecisionNode
-from decision.decisions import Decisions, Run
+from decision.decisions import Run
 from decision.errors import CaseError
 from decision.evaluator import Outcome
 from decision.reviewer.replay_tally import KEPT, ReplayTally, empty_tally
 from decision.reviewer.twin_runs import TwinRuns
 from decision.rule_book import RuleBook
+from decision.trace import deciding
 
 __all__ = ["Scorer"]
 
@@ -91,25 +92,18 @@ class Scorer:
         change, direction = f"{answers[0] or 'none'} -> {answers[1] or 'none'}", _direction(answers, ladder)
         _one_more(tally["directions"], direction)
         _one_more(tally["verdicts"], change)
-        deciding = [_deciding(one, run, ladder) for one, run in zip(twins.decisions, runs, strict=True)]
-        for rule in _responsible(deciding, held):
+        decided = [deciding(one, ladder.name, run) for one, run in zip(twins.decisions, runs, strict=True)]
+        for rule in _responsible(decided, held):
             _one_more(tally["rules"].setdefault(rule, {}), direction)
         examples = tally["examples"].setdefault(change, [])
         if len(examples) < KEPT:
-            rules = {"rules_before": deciding[0], "rules_after": deciding[1]}
+            rules = {"rules_before": decided[0], "rules_after": decided[1]}
             examples.append({"place": place, "lesion_id": lesion_id, "case": data, **rules})  # type: ignore[typeddict-item]
 
 
 def _held(run: Run, says: dict[str, tuple[str, str]]) -> set[tuple[str, str]]:
     """What the rules that hold say."""
     return {says[rule.id] for hits in run.hits.values() for rule in hits.having(Outcome.HOLDS)}
-
-
-def _deciding(decisions: Decisions, run: Run, ladder: DecisionNode) -> list[str]:
-    """The rules that bring the answer that stands at least."""
-    at_least = run.ranges[ladder.name].at_least
-    rated = decisions.rated(ladder.name, run.hits)
-    return sorted({rule.id for answer, rule, outcome in rated if outcome == HOLDS and answer == at_least})
 
 
 def _responsible(deciding: list[list[str]], held: list[set[tuple[str, str]]]) -> list[str]:
