@@ -66,6 +66,12 @@ def _add_of_rules(added: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         "--no-less-cautious", action="store_true", help="fail when some case is answered less cautiously"
     )
     compare.set_defaults(run=rule_commands.compare_rules)
+    changelog = added.add_parser(
+        "changelog",
+        help="check that the changelog names every verdict that changes since the last release",
+        allow_abbrev=False,
+    )
+    changelog.set_defaults(run=rule_commands.changelog)
     evidence = added.add_parser("evidence", help="tell what the rules rest on", allow_abbrev=False)
     evidence.set_defaults(run=rule_commands.evidence)
     without = added.add_parser("without", help="tell what falls if a source is retracted", allow_abbrev=False)

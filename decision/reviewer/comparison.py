@@ -47,6 +47,11 @@ class LadderComparison:
     less_cautious: tuple[ChangedBox, ...]
     more_cautious: tuple[ChangedBox, ...]
 
+    @property
+    def boxes(self) -> tuple[ChangedBox, ...]:
+        """Every box, the less cautious ones first."""
+        return (*self.less_cautious, *self.more_cautious)
+
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
