@@ -10,6 +10,7 @@ from api.rule_text import show_comparison, show_evidence, show_fall
 from decision import load_rule_book
 from decision.reviewer.change_log import changelog_faults, verdict_changes
 from decision.reviewer.comparison import compare
+from decision.reviewer.evidence_report import evidence_html
 from decision.reviewer.evidence_view import UnknownSource, evidence_of, fall_of, source_uses
 from decision.reviewer.released import RELEASED, newest_release, write_release
 from decision.reviewer.replay import book_at
@@ -54,7 +55,11 @@ def changelog(arguments: argparse.Namespace) -> int:
 def evidence(arguments: argparse.Namespace) -> int:
     """Print how much of the rule book rests on what, and which rules rest on each source."""
     folder = read_rule_folder(arguments.rules or shipped_rules())
-    show_evidence(console(), evidence_of(folder), source_uses(folder))
+    counted, uses = evidence_of(folder), source_uses(folder)
+    if arguments.html:
+        print(evidence_html(counted, uses), end="")
+    else:
+        show_evidence(console(), counted, uses)
     return OK
 
 

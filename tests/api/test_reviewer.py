@@ -236,6 +236,14 @@ def test_evidence_counts_rules(capsys):
     assert "nobody_2020 (L" in said.out
 
 
+def test_evidence_is_written_as_a_page_with_charts(capsys):
+    code, said = run(capsys, "--rules", TOY, "evidence", "--html")
+
+    assert code == 0
+    assert said.out.startswith("<!doctype html>")
+    assert "<svg" in said.out
+
+
 def test_without_prints_what_falls(capsys):
     code, said = run(capsys, "--rules", TOY, "without", "nobody_2020")
 
