@@ -1,15 +1,16 @@
 """Run the decisions of one lesion by two rule books, asking no more than where the two can differ.
 
 A rule that fails on what is known fails whatever else is learnt, and a rule that fails says nothing. So where every
-rule that differs between the books fails on the facts alone, both books answer the same, and no more is asked. In every
-other case both run the ladder of the moment with what it requires, and what else a rule that differs can reach. What is
-asked is asked by both means of matching, as in every answer.
+rule that differs between the books fails, on what is stated, on the facts, or on what the first book then decides, both
+books answer the same, and no more is asked. In every other case both run the ladder of the moment with what it
+requires, and what else a rule that differs can reach. What is asked is asked by both means of matching, as in every
+answer.
 """
 
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from decision.case import Case, Facts, facts_of
 from decision.decision_node import DecisionNode
@@ -45,13 +46,16 @@ class TwinRuns:
         Raises:
             MatcherFault: The two means of matching differ.
         """
-        case, lesion = cases[0], cases[0].lesions[place]
-        if self._all_fail({**case.stated, **lesion.stated}):  # whatever else may be computed or presumed
+        stated = {**cases[0].stated, **cases[0].lesions[place].stated}
+        if self.same_facts and not self._speaking(stated):
             return None
         facts = self._facts(cases, place)
-        if self._all_fail(facts[0].known):
+        if self.same_facts and not self._speaking(facts[0].known):
             return None
-        return self.decisions[0].run(facts[0]), self.decisions[1].run(facts[1])
+        first = self.decisions[0].run(facts[0])
+        if self.same_facts and self._speaking(first.known).isdisjoint(first.hits):
+            return None
+        return first, self.decisions[1].run(facts[1])
 
     def close(self) -> None:
         """Give the matcher's memory back."""
@@ -60,9 +64,9 @@ class TwinRuns:
         for screen in self._screens:
             screen.close()
 
-    def _all_fail(self, known: Mapping[str, Value]) -> bool:
-        """Whether every rule that differs fails on some facts, so that it fails on these and any others together."""
-        return self.same_facts and all(screen.all_fail(known) for screen in self._screens)
+    def _speaking(self, known: Mapping[str, Value]) -> set[str]:
+        """The decisions in which some rule that differs does not fail on what is known."""
+        return {name for screen in self._screens for name in screen.speaking(known)}
 
     def _facts(self, cases: Sequence[Case], place: int) -> tuple[Facts, Facts]:
         """What both books know of one lesion. What a presumption hides changes no verdict, so it is left out."""
@@ -77,22 +81,24 @@ def _known(case: Case, place: int, vocabulary: Vocabulary) -> Facts:
 
 
 class _Screen:
-    """The rules of one book that differ from those of another, asked whatever else is decided."""
+    """The rules of one book that differ from those of another, each decision by itself, whether or not it is asked."""
 
     def __init__(self, folder: RuleFolder, other: RuleFolder, decisions: Iterable[str]) -> None:
         rules = {node.name: _differing(folder, other, node.name) for node in folder.decisions}
         nodes = tuple(dataclasses.replace(node, given={}) for node in folder.decisions)
-        names = [name for name in decisions if rules.get(name)]
-        self._decisions = Decisions(dataclasses.replace(folder, decisions=nodes, rules=rules), names)
-        self._read = {test.input for name in names for rule in rules[name] for test in rule.tests}
+        only = dataclasses.replace(folder, decisions=nodes, rules=rules)
+        self._decisions = {name: Decisions(only, [name]) for name in decisions if rules.get(name)}
+        self._read = {name: {test.input for rule in rules[name] for test in rule.tests} for name in self._decisions}
 
-    def all_fail(self, known: Mapping[str, Value]) -> bool:
-        read = {name: known[name] for name in self._read if name in known}
-        run = self._decisions.run(Facts(read, read, ()))
-        return not any(outcome for hits in run.hits.values() for outcome in hits.outcomes)
+    def speaking(self, known: Mapping[str, Value]) -> Iterator[str]:
+        for name, decisions in self._decisions.items():
+            read = {one: known[one] for one in self._read[name] if one in known}
+            if any(decisions.run(Facts(read, read, ())).hits[name].outcomes):
+                yield name
 
     def close(self) -> None:
-        self._decisions.close()
+        for decisions in self._decisions.values():
+            decisions.close()
 
 
 def _answers_for(node: DecisionNode, moment: str) -> bool:
