@@ -8,7 +8,7 @@ from typing import Any
 
 import orjson
 
-from decision.case import PARTS, Case
+from decision.case import Case
 from decision.decision_node import DecisionNode
 from decision.decisions import Run
 from decision.errors import CaseError
@@ -30,7 +30,7 @@ class Scorer:
     def __init__(self, before: RuleBook, after: RuleBook) -> None:
         """Keep the books, and what each rule says, so that equal statements are found equal."""
         self._books = (before, after)
-        self._twins = {moment: TwinRuns(before, after, moment) for moment in PARTS}
+        self._twins: dict[str, TwinRuns] = {}
         self._says = tuple(
             {
                 rule.id: (rule.id, json.dumps(rule.conclude, sort_keys=True))
@@ -59,7 +59,7 @@ class Scorer:
             tally["unusable"] += 1
             tally["unusable_places"].append(place)
             return
-        twins = self._twins[cases[0].moment]
+        twins = self._twin(cases[0].moment)
         for number, lesion in enumerate(cases[0].lesions):
             tally["lesions"] += 1
             runs = twins.runs(cases, number)
@@ -74,8 +74,14 @@ class Scorer:
             moment = "during" if "cycle" in data else "after" if "healing" in data else "before"
             data = {name: part for name, part in data.items() if name != "rule_book_version"}
         first = self._books[0].read(data, today=TODAY, moment=moment)
-        same = self._twins[moment].same_facts
+        same = self._twin(moment).same_facts
         return first, first if same else self._books[1].read(data, today=TODAY, moment=moment)
+
+    def _twin(self, moment: str) -> TwinRuns:
+        """Both books at a moment; compiled when the first case of it comes."""
+        if moment not in self._twins:
+            self._twins[moment] = TwinRuns(*self._books, moment)
+        return self._twins[moment]
 
     def _count(
         self, runs: tuple[Run, Run], twins: TwinRuns, tally: ReplayTally, place: int, lesion_id: str, data: Any
