@@ -43,32 +43,39 @@ def case_bytes(case: Mapping[str, Any]) -> bytes:
     >>> case_bytes({"patient": {"age_years": 2.0, "species": "dog"}})
     b'{"patient":{"age_years":2,"species":"dog"}}'
     """
-    plain = _whole(case)
-    return canonical_bytes(case) if plain is _LONG_ROAD else orjson.dumps(plain, option=orjson.OPT_SORT_KEYS)
+    try:
+        plain = _whole(case)
+    except _LongRoad:
+        return canonical_bytes(case)
+    return orjson.dumps(plain, option=orjson.OPT_SORT_KEYS)
 
 
-_AS_THEY_ARE = (str, int, bool, type(None))
-_LONG_ROAD = object()
+class _LongRoad(Exception):
+    """A number has no plain decimal form."""
+
+
+_AS_THEY_ARE = frozenset({str, int, bool})
 
 
 def _whole(data: Any) -> Any:
-    """Copy data with whole floats as integers; not at all when a number has no plain decimal form."""
+    """Copy data with whole floats as integers.
+
+    Raises:
+        _LongRoad: A number is too small or too large for plain decimals.
+    """
     kind = type(data)
-    if kind in _AS_THEY_ARE:
-        return data
     if kind is float:
-        if data.is_integer() and abs(data) < 1e15:
-            return int(data)
-        return data if 1e-4 <= abs(data) < 1e15 else _LONG_ROAD
+        return _whole_number(data)
     if isinstance(data, dict):
-        copied = {}
-        for key, value in data.items():
-            plain = value if type(value) in _AS_THEY_ARE else _whole(value)
-            if plain is _LONG_ROAD:
-                return _LONG_ROAD
-            copied[key] = plain
-        return copied
+        return {key: value if type(value) in _AS_THEY_ARE else _whole(value) for key, value in data.items()}
     if isinstance(data, list | tuple):
-        listed = [_whole(value) for value in data]
-        return _LONG_ROAD if any(value is _LONG_ROAD for value in listed) else listed
+        return [value if type(value) in _AS_THEY_ARE else _whole(value) for value in data]
     return data
+
+
+def _whole_number(number: float) -> float:
+    if number.is_integer() and abs(number) < 1e15:
+        return int(number)
+    if 1e-4 <= abs(number) < 1e15:
+        return number
+    raise _LongRoad
