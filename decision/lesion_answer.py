@@ -25,7 +25,7 @@ from decision.recommendation import (
     Suitability,
 )
 from decision.telling import Teller
-from decision.trace import did_not_apply, outranked, still_open
+from decision.trace import trace_of
 
 __all__ = ["LesionAnswers"]
 
@@ -61,11 +61,7 @@ class LesionAnswers:
             "ask_next": [one for one in self._tell.questions(run) if one["input"] not in case.sizes_at_hand],
             "presumed": self._tell.presumed(run),
         }
-        if trace:
-            answer["outranked"] = outranked(self._tell, run)
-            answer["still_open"] = still_open(self._tell, run)
-            answer["did_not_apply"] = did_not_apply(self._tell, run)
-        return answer
+        return {**answer, **trace_of(self._tell, run)} if trace else answer
 
     def _suitability(self, run: Run) -> Suitability:
         found, stated = self._tell.ladder(run, "suitability"), run.stated_ranges["suitability"]

@@ -42,6 +42,7 @@ __all__ = [
     "Suitability",
     "TableReference",
     "ThawSeen",
+    "Trace",
     "Window",
 ]
 
@@ -102,6 +103,14 @@ class Outranked(OpenRule):
     says: str
     outranked_by_answer: str
     outranked_by: list[str]
+
+
+class Trace(TypedDict):
+    """Every rule that was asked and is no reason: `?trace=full` adds it to an answer."""
+
+    outranked: list[Outranked]
+    still_open: list[StillOpen]
+    did_not_apply: list[OpenRule]
 
 
 class Range(TypedDict):
@@ -377,6 +386,9 @@ class CycleReview(TypedDict):
     estimate_note: str
     ask_next: list[Question]
     presumed: list[Presumed]
+    outranked: NotRequired[list[Outranked]]
+    still_open: NotRequired[list[StillOpen]]
+    did_not_apply: NotRequired[list[OpenRule]]
 
 
 class HealingReview(TypedDict):
@@ -398,3 +410,6 @@ class HealingReview(TypedDict):
     calendar: list[Milestone]
     ask_next: list[Question]
     presumed: list[Presumed]
+    outranked: NotRequired[list[Outranked]]
+    still_open: NotRequired[list[StillOpen]]
+    did_not_apply: NotRequired[list[OpenRule]]

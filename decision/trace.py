@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 from decision.decisions import Decisions, Run, unknown_inputs
 from decision.evaluator import Outcome
-from decision.recommendation import OpenRule, Outranked, StillOpen
+from decision.recommendation import OpenRule, Outranked, StillOpen, Trace
 from decision.rule import Rule
 from decision.telling import Teller
 from decision.vocabulary import Input, Value
 
-__all__ = ["Outranking", "deciding", "did_not_apply", "needs", "outranked", "outrankings", "still_open"]
+__all__ = ["Outranking", "deciding", "needs", "outrankings", "trace_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,12 @@ def needs(rule: Rule, known: Mapping[str, Value], inputs: Mapping[str, Input]) -
     return list(found)
 
 
-def outranked(tell: Teller, run: Run) -> list[Outranked]:
+def trace_of(tell: Teller, run: Run) -> Trace:
+    """What an answer adds when its trace is asked for."""
+    return {"outranked": _outranked(tell, run), "still_open": _open(tell, run), "did_not_apply": _failing(tell, run)}
+
+
+def _outranked(tell: Teller, run: Run) -> list[Outranked]:
     """The rules that hold and did not decide, each with what outranks it."""
     return [
         {
@@ -78,7 +83,7 @@ def outranked(tell: Teller, run: Run) -> list[Outranked]:
     ]
 
 
-def still_open(tell: Teller, run: Run) -> list[StillOpen]:
+def _open(tell: Teller, run: Run) -> list[StillOpen]:
     """The rules that the stated facts leave open, each with what it needs."""
     rules = _having(Outcome.UNKNOWN, run)
     inputs = tell.decisions.inputs
@@ -88,7 +93,7 @@ def still_open(tell: Teller, run: Run) -> list[StillOpen]:
     ]
 
 
-def did_not_apply(tell: Teller, run: Run) -> list[OpenRule]:
+def _failing(tell: Teller, run: Run) -> list[OpenRule]:
     """The rules that fail, with their findings."""
     return tell.outlined(_having(Outcome.FAILS, run), run)
 
