@@ -30,7 +30,11 @@ KIND = r"^[a-z][a-z-]{0,63}$"
 STATED = "what is stated, and nothing else. What is not known is left out, never null."
 
 TRACE = parameter(
-    "trace", "query", "Also tell which rules did not apply and which are still open.", "full", enum=["full"]
+    "trace",
+    "query",
+    "Also tell which rules were outranked and by which, which are open and what they need, and which did not apply.",
+    "full",
+    enum=["full"],
 )
 OF_DECISION = parameter(
     "decision", "query", "Only the rules of this decision.", "a_decision", pattern=DECISION, maxLength=64
@@ -61,6 +65,7 @@ REVIEW_CYCLE = body(
         "reviews",
         "Review one freeze and thaw",
         answers={JSON: "CycleReview"},
+        parameters=[TRACE],
         refusals=CASE_REFUSALS,
         links=TO_WHAT_ANSWERED,
     ),
@@ -73,6 +78,7 @@ REVIEW_HEALING = body(
         "reviews",
         "Review healing",
         answers={JSON: "HealingReview"},
+        parameters=[TRACE],
         refusals=CASE_REFUSALS,
         links=TO_WHAT_ANSWERED,
     ),

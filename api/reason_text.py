@@ -8,10 +8,10 @@ from rich.console import Console
 
 from api.input_words import value_in_words
 from api.layout import item, paragraph
-from decision.recommendation import Evidence, Finding, OpenRule, Reason
+from decision.recommendation import Evidence, Finding, OpenRule, Outranked, Reason
 from decision.vocabulary import Input
 
-__all__ = ["NO_SOURCE", "evidence_in_words", "show_briefly", "show_outlined", "show_reasons"]
+__all__ = ["NO_SOURCE", "evidence_in_words", "show_briefly", "show_outlined", "show_outranked", "show_reasons"]
 
 NO_SOURCE = "common practice, no source"
 
@@ -48,6 +48,14 @@ def show_outlined(console: Console, rules: Sequence[OpenRule], inputs: Mapping[s
         for finding in rule["because"]:
             if finding["finding"] != "met":
                 paragraph(console, finding_in_words(finding, inputs), depth=2)
+
+
+def show_outranked(console: Console, rules: Sequence[Outranked]) -> None:
+    """Print rules that hold and did not decide, each with what it says and what outranks it."""
+    for rule in rules:
+        item(console, "-", f"{rule['title']} ({rule['rule']})", style="")
+        by = ", ".join(rule["outranked_by"])
+        paragraph(console, f"It says {rule['says']}; {rule['outranked_by_answer']} outranks it, by {by}.", depth=2)
 
 
 def finding_in_words(finding: Finding, inputs: Mapping[str, Input]) -> str:

@@ -66,7 +66,14 @@ def _add_of_rules(added: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         "--no-less-cautious", action="store_true", help="fail when some case is answered less cautiously"
     )
     compare.set_defaults(run=rule_commands.compare_rules)
+    changelog = added.add_parser(
+        "changelog",
+        help="check that the changelog names every verdict that changes since the last release",
+        allow_abbrev=False,
+    )
+    changelog.set_defaults(run=rule_commands.changelog)
     evidence = added.add_parser("evidence", help="tell what the rules rest on", allow_abbrev=False)
+    evidence.add_argument("--html", action="store_true", help="print it as a page with charts")
     evidence.set_defaults(run=rule_commands.evidence)
     without = added.add_parser("without", help="tell what falls if a source is retracted", allow_abbrev=False)
     without.add_argument("source", metavar="SOURCE", help="the key of a source in sources.yaml")

@@ -9,7 +9,7 @@ from rich.console import Console
 from api.input_words import value_in_words
 from api.layout import heading, item, paragraph
 from decision.reviewer.argument import Argued, Argument
-from decision.reviewer.argument_page import GROUPS, finding_in_words, standing
+from decision.reviewer.argument_page import finding_in_words, grouped, outranked_in_words, standing
 from decision.reviewer.change_messages import Change, ChangedFact, WhatWouldChange
 from decision.reviewer.reproduction import Reproduction
 from decision.rule_book import RuleBook
@@ -30,10 +30,8 @@ def show_argument(console: Console, arguments: Sequence[Argument]) -> None:
             heading(console, one["question"])
             if said := standing(one):
                 paragraph(console, said)
-            for outcome, words in GROUPS:
-                rules = [rule for rule in one["rules"] if rule["outcome"] == outcome]
-                if rules:
-                    paragraph(console, f"{words} ({len(rules)})", style="bold")
+            for words, rules in grouped(one):
+                paragraph(console, words, style="bold")
                 for rule in rules:
                     _show_rule(console, rule)
 
@@ -82,10 +80,12 @@ def _show_rule(console: Console, rule: Argued) -> None:
     item(console, "-", f"{rule['title']} ({rule['rule']})", style="")
     for finding in rule["findings"]:
         item(console, "-", finding_in_words(finding), depth=1, style="")
-    if rule["outranked_by"]:
-        paragraph(console, f"Outranked by {', '.join(rule['outranked_by'])}.", depth=1)
+    if rule["standing"] != "fails":
+        paragraph(console, f"{'It would say' if rule['needs'] else 'It says'} {rule['says']}.", depth=1)
+    if said := outranked_in_words(rule):
+        paragraph(console, f"{said}.", depth=1)
     if rule["needs"]:
-        paragraph(console, f"Waits for: {', '.join(rule['needs'])}.", depth=1)
+        paragraph(console, f"Needs: {', '.join(rule['needs'])}.", depth=1)
 
 
 def _show_change(console: Console, change: Change, book: RuleBook) -> None:

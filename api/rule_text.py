@@ -23,6 +23,8 @@ def show_comparison(console: Console, found: Comparison) -> None:
     heading(console, "Rules")
     _show_changes(console, found.rules)
     show_boxes(console, found)
+    if found.statements:
+        paragraph(console, f"Rules of {', '.join(found.statements)} change what is said under the same answers.")
 
 
 def show_boxes(console: Console, found: Comparison) -> None:

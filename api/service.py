@@ -89,12 +89,14 @@ async def recommended(request: Request) -> Recommendation:
 
 async def cycle_reviewed(request: Request) -> CycleReview:
     """Read the cycle in a request and review it. Raises as `recommended`."""
-    return await _answered(request, "during", RuleBook.review_cycle)
+    trace = "trace" in request.state.query
+    return await _answered(request, "during", lambda book, case: book.review_cycle(case, trace=trace))
 
 
 async def healing_reviewed(request: Request) -> HealingReview:
     """Read what is seen of healing in a request and review it. Raises as `recommended`."""
-    return await _answered(request, "after", RuleBook.review_healing)
+    trace = "trace" in request.state.query
+    return await _answered(request, "after", lambda book, case: book.review_healing(case, trace=trace))
 
 
 def alive() -> Alive:

@@ -13,7 +13,7 @@ from api.calendar_text import show_calendar
 from api.estimate_text import show_estimate
 from api.layout import heading, item, paragraph
 from api.plan_text import show_method, show_plan
-from api.reason_text import show_briefly, show_outlined, show_reasons
+from api.reason_text import show_briefly, show_outlined, show_outranked, show_reasons
 from api.verdict_text import LADDER, ladder_of, said_by_rules, show_verdict
 from decision.recommendation import LesionAnswer, Recommendation
 from decision.rule_book import RuleBook
@@ -81,6 +81,9 @@ class _Page:
             show_briefly(self._console, one["reasons"])
 
     def _trace(self, lesion: LesionAnswer) -> None:
+        if outranked := lesion.get("outranked", []):
+            heading(self._console, "Rules that hold and are outranked")
+            show_outranked(self._console, outranked)
         for title, rules in (
             ("Rules that are open", lesion.get("still_open", [])),
             ("Rules that do not apply", lesion.get("did_not_apply", [])),

@@ -10,7 +10,7 @@ from typing import Any, cast
 
 from decision.applicator import APPLICATORS, fitting, wanted_diameter_mm
 from decision.case import Case
-from decision.decisions import Decisions, Run
+from decision.decisions import Run
 from decision.evaluator import Outcome
 from decision.freeze.lookup import FreezeTable
 from decision.lesion_estimate import estimate_of, thaw_note, thaw_of
@@ -25,6 +25,7 @@ from decision.recommendation import (
     Suitability,
 )
 from decision.telling import Teller
+from decision.trace import trace_of
 
 __all__ = ["LesionAnswers"]
 
@@ -34,10 +35,10 @@ URGENCIES = ("critical", "warning", "info")
 class LesionAnswers:
     """Writes answers for the lesions of a case, by one rule book."""
 
-    def __init__(self, decisions: Decisions, table: FreezeTable) -> None:
-        """Keep the freeze table and prepare the words."""
+    def __init__(self, teller: Teller, table: FreezeTable) -> None:
+        """Keep what tells the decisions before a freeze, and the freeze table."""
         self._table = table
-        self._tell = Teller(decisions)
+        self._tell = teller
 
     def answer(self, lesion_id: str, run: Run, case: Case, *, trace: bool) -> LesionAnswer:
         """Write the answer for one lesion."""
@@ -60,10 +61,7 @@ class LesionAnswers:
             "ask_next": [one for one in self._tell.questions(run) if one["input"] not in case.sizes_at_hand],
             "presumed": self._tell.presumed(run),
         }
-        if trace:
-            answer["did_not_apply"] = self._tell.outlined(run, Outcome.FAILS)
-            answer["still_open"] = self._tell.outlined(run, Outcome.UNKNOWN)
-        return answer
+        return {**answer, **trace_of(self._tell, run)} if trace else answer
 
     def _suitability(self, run: Run) -> Suitability:
         found, stated = self._tell.ladder(run, "suitability"), run.stated_ranges["suitability"]

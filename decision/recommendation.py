@@ -27,6 +27,8 @@ __all__ = [
     "LesionAnswer",
     "Method",
     "Milestone",
+    "OpenRule",
+    "Outranked",
     "Plan",
     "Presumed",
     "Question",
@@ -38,10 +40,12 @@ __all__ = [
     "SideEstimate",
     "Sides",
     "Step",
+    "StillOpen",
     "Suitability",
     "TableReference",
     "ThawSeen",
     "TiltEstimate",
+    "Trace",
     "Window",
 ]
 
@@ -79,11 +83,37 @@ class Reason(TypedDict):
 
 
 class OpenRule(TypedDict):
-    """A rule that the stated facts leave open, or one that does not apply (`?trace=full` only)."""
+    """A rule that does not apply, with its findings (`?trace=full` only)."""
 
     rule: str
     title: str
     because: list[Finding]
+
+
+class StillOpen(OpenRule):
+    """A rule that the stated facts leave open, and what it needs: inputs that may be stated, or earlier decisions."""
+
+    needs: list[str]
+
+
+class Outranked(OpenRule):
+    """A rule that holds and did not decide: what it says, the answer that outranks it, and the rules that bring that.
+
+    `outranked_by` names every rule of the same ladder that holds and is more cautious, the most cautious first.
+    """
+
+    decision: str
+    says: str
+    outranked_by_answer: str
+    outranked_by: list[str]
+
+
+class Trace(TypedDict):
+    """Every rule that was asked and is no reason: `?trace=full` adds it to an answer."""
+
+    outranked: list[Outranked]
+    still_open: list[StillOpen]
+    did_not_apply: list[OpenRule]
 
 
 class Range(TypedDict):
@@ -287,8 +317,9 @@ class LesionAnswer(TypedDict):
     calendar: list[Milestone]
     ask_next: list[Question]
     presumed: list[Presumed]
+    outranked: NotRequired[list[Outranked]]
+    still_open: NotRequired[list[StillOpen]]
     did_not_apply: NotRequired[list[OpenRule]]
-    still_open: NotRequired[list[OpenRule]]
 
 
 class BookReference(TypedDict):
@@ -386,6 +417,9 @@ class CycleReview(TypedDict):
     estimate_note: str
     ask_next: list[Question]
     presumed: list[Presumed]
+    outranked: NotRequired[list[Outranked]]
+    still_open: NotRequired[list[StillOpen]]
+    did_not_apply: NotRequired[list[OpenRule]]
 
 
 class HealingReview(TypedDict):
@@ -407,3 +441,6 @@ class HealingReview(TypedDict):
     calendar: list[Milestone]
     ask_next: list[Question]
     presumed: list[Presumed]
+    outranked: NotRequired[list[Outranked]]
+    still_open: NotRequired[list[StillOpen]]
+    did_not_apply: NotRequired[list[OpenRule]]

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import Any, cast
 
 from decision.case import Case
-from decision.decisions import Decisions, Run
+from decision.decisions import Run
 from decision.freeze.answers import FreezeRefusal
 from decision.freeze.cryogen import cryogen_validity
 from decision.freeze.lookup import FreezeTable
@@ -28,10 +28,10 @@ NEEDED = ("applicator_used", "contact_diameter_mm", "contact_seconds", "site_cla
 class CycleReviews:
     """Writes reviews of one freeze-thaw cycle."""
 
-    def __init__(self, decisions: Decisions, table: FreezeTable) -> None:
-        """Keep the freeze table and prepare the words."""
+    def __init__(self, teller: Teller, table: FreezeTable) -> None:
+        """Keep what tells the decisions during a freeze, and the freeze table."""
         self._table = table
-        self._tell = Teller(decisions)
+        self._tell = teller
 
     def answer(self, run: Run) -> dict[str, Any]:
         """Write the review, without the frame that every answer has."""
@@ -80,9 +80,9 @@ class CycleReviews:
 class HealingReviews:
     """Writes reviews of healing."""
 
-    def __init__(self, decisions: Decisions) -> None:
-        """Prepare the words."""
-        self._tell = Teller(decisions)
+    def __init__(self, teller: Teller) -> None:
+        """Keep what tells the decisions after a freeze."""
+        self._tell = teller
 
     def answer(self, run: Run, case: Case) -> dict[str, Any]:
         """Write the review, without the frame that every answer has."""

@@ -27,6 +27,8 @@ from decision.recommendation import CycleReview, HealingReview, Recommendation, 
 from decision.record import case_bytes, sha256_of
 from decision.review_answer import CycleReviews, HealingReviews
 from decision.rule_folder import RuleFolder
+from decision.telling import Teller
+from decision.trace import trace_of
 from decision.vocabulary import Vocabulary
 
 __all__ = ["RuleBook"]
@@ -51,9 +53,10 @@ class RuleBook:
             moment: Decisions(folder, [node.name for node in folder.decisions if moment in node.moments])
             for moment in ("before", "during", "after")
         }
-        self._lesions = LesionAnswers(self._decisions["before"], self._table)
-        self._cycles = CycleReviews(self._decisions["during"], self._table)
-        self._healing = HealingReviews(self._decisions["after"])
+        self._tellers = {moment: Teller(decisions) for moment, decisions in self._decisions.items()}
+        self._lesions = LesionAnswers(self._tellers["before"], self._table)
+        self._cycles = CycleReviews(self._tellers["during"], self._table)
+        self._healing = HealingReviews(self._tellers["after"])
         self._cited = {key: citation(one) for key, one in folder.sources.items()}
 
     @property
@@ -80,6 +83,10 @@ class RuleBook:
         """The compiled decisions of a moment, for those who look into a run."""
         return self._decisions[moment]
 
+    def teller(self, moment: str) -> Teller:
+        """What tells the decisions of a moment, with the words of every rule prepared."""
+        return self._tellers[moment]
+
     @property
     def notice(self) -> str:
         """What every answer says of itself."""
@@ -98,7 +105,7 @@ class RuleBook:
 
         Args:
             case: A case, or one as JSON data (a missing date is then today's).
-            trace: Also tell which rules did not apply and which are open.
+            trace: Also tell which rules were outranked, which are open and which did not apply.
 
         Raises:
             CaseError: The case cannot be used.
@@ -115,32 +122,34 @@ class RuleBook:
         answer = {"status": worst_status(one["status"] for one in lesions), "lesions": lesions}
         return cast("Recommendation", self._framed(case, answer, runs, conclusions))
 
-    def review_cycle(self, case: Case | dict[str, Any]) -> CycleReview:
+    def review_cycle(self, case: Case | dict[str, Any], *, trace: bool = False) -> CycleReview:
         """Say whether one freeze-thaw cycle was enough, and what to change next time.
 
         Args:
             case: A case read for the moment "during", or one as JSON data.
+            trace: As `recommend`.
 
         Raises:
             CaseError, UnknownVersion, MatcherFault: As `recommend`.
         """
         case = self.checked(case, "during")
         run = next(self.runs(case))
-        answer = self._cycles.answer(run)
+        answer = {**self._cycles.answer(run), **self._trace(run, "during", wanted=trace)}
         return cast("CycleReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
 
-    def review_healing(self, case: Case | dict[str, Any]) -> HealingReview:
+    def review_healing(self, case: Case | dict[str, Any], *, trace: bool = False) -> HealingReview:
         """Say whether a frozen lesion heals as it should, and what to do when.
 
         Args:
             case: A case read for the moment "after", or one as JSON data.
+            trace: As `recommend`.
 
         Raises:
             CaseError, UnknownVersion, MatcherFault: As `recommend`.
         """
         case = self.checked(case, "after")
         run = next(self.runs(case))
-        answer = self._healing.answer(run, case)
+        answer = {**self._healing.answer(run, case), **self._trace(run, "after", wanted=trace)}
         return cast("HealingReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
 
     def close(self) -> None:
@@ -174,6 +183,9 @@ class RuleBook:
                 both = ({**facts.known, **before}, {**facts.without_presumptions, **before})
                 facts = Facts(both[0], both[1], facts.presumed)
             yield decisions.run(facts)
+
+    def _trace(self, run: Run, moment: str, *, wanted: bool) -> Mapping[str, Any]:
+        return trace_of(self._tellers[moment], run) if wanted else {}
 
     def _framed(self, case: Case, answer: Mapping[str, Any], runs: list[Run], conclusions: list[Any]) -> dict[str, Any]:
         """Put the frame around an answer that lets it be checked and run again."""

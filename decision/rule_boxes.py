@@ -20,7 +20,7 @@ from decision.rule_folder import RuleFolder, all_inputs
 from decision.unary_test import Among, Interval, Truth, UnaryTest, met, opposite
 from decision.vocabulary import Input, Value
 
-__all__ = ["RuleBoxes"]
+__all__ = ["RuleBoxes", "cells_of"]
 
 APPLICATOR = "applicator_used"  # stated in a review; before it the ladder of methods answers
 
@@ -28,22 +28,21 @@ APPLICATOR = "applicator_used"  # stated in a review; before it the ladder of me
 class RuleBoxes:
     """The rules of a folder as boxes over the cells of its inputs."""
 
-    def __init__(self, folder: RuleFolder) -> None:
-        """Cut the inputs by every test of the folder, and make the boxes of every rule."""
+    def __init__(self, folder: RuleFolder, cells: Cells | None = None) -> None:
+        """Make the boxes of every rule.
+
+        Args:
+            folder: The rule folder.
+            cells: What the inputs are cut into, from `cells_of`; the cells of this folder where none are given.
+        """
         self.inputs = all_inputs(folder)
         self._planned = {
             name: [rule for rule in folder.rules[node.name] if name in rule.conclude]
-            for node in folder.decisions
-            if node.quantities
-            for name in node.as_inputs()
+            for node, names in _plans(folder)
+            for name in names
         }
-        self._ways = {name: ways for name in self.inputs if (ways := _known_ways(name, self.inputs))}
-        cut = {name: one for name, one in self.inputs.items() if name not in self._ways.keys() | self._planned.keys()}
-        rules = [rule for node in folder.decisions for rule in folder.rules[node.name]]
-        asked = [test for rule in rules for test in rule.tests if test.input in cut]
-        parents = [test for ways in self._ways.values() for test in _tests_in(ways)]
-        unknown = {name for name, one in cut.items() if one.about in ("derived", "decision")} - ALWAYS_KNOWN
-        self.cells = Cells(cut, [*asked, *parents], unknown)
+        self._ways = _ways_among(self.inputs)
+        self.cells = cells or cells_of([folder])
         self._of: dict[str, tuple[int, ...]] = {}
         for node in folder.decisions:  # a plan before the decisions that read its numbers
             for rule in folder.rules[node.name]:
@@ -107,6 +106,28 @@ class RuleBoxes:
 
     def _allows(self, box: int, known: Mapping[str, Value]) -> bool:
         return all(self.cells.place_of(name, value) in self.cells.places(box, name) for name, value in known.items())
+
+
+def cells_of(folders: Sequence[RuleFolder]) -> Cells:
+    """Cut every input of some folders by every test of them, so that their boxes lie over the same cells."""
+    inputs = {name: one for folder in folders for name, one in all_inputs(folder).items()}
+    ways = _ways_among(inputs)
+    planned = {name for folder in folders for _, names in _plans(folder) for name in names}
+    cut = {name: one for name, one in inputs.items() if name not in ways.keys() | planned}
+    rules = [rule for folder in folders for node in folder.decisions for rule in folder.rules[node.name]]
+    asked = [test for rule in rules for test in rule.tests if test.input in cut]
+    parents = [test for stated in ways.values() for test in _tests_in(stated)]
+    unknown = {name for name, one in cut.items() if one.about in ("derived", "decision")} - ALWAYS_KNOWN
+    return Cells(cut, [*asked, *parents], unknown)
+
+
+def _plans(folder: RuleFolder) -> Iterator[tuple[DecisionNode, list[str]]]:
+    """The plans of a folder, each with the numbers that it settles."""
+    return ((node, list(node.as_inputs())) for node in folder.decisions if node.quantities)
+
+
+def _ways_among(inputs: Mapping[str, Input]) -> dict[str, Mapping[Value, Ways]]:
+    return {name: ways for name in inputs if (ways := _known_ways(name, inputs))}
 
 
 def _known_ways(name: str, inputs: Mapping[str, Input]) -> Mapping[Value, Ways] | None:

@@ -18,8 +18,9 @@ from decision.decision_node import DecisionNode, in_order, read_decision
 from decision.derived import DERIVED
 from decision.errors import Fault, RuleBookError
 from decision.folder_files import FolderFiles, FolderOnDisk
+from decision.folder_form import keeping_order
 from decision.folder_shape import BookShape, SourcesShape
-from decision.record import digest_of
+from decision.record import case_bytes, sha256_of
 from decision.rule import Rule, read_rule
 from decision.shape import shape_faults
 from decision.strict_yaml import Document
@@ -50,8 +51,8 @@ class RuleFolder:
 
     @cached_property
     def digest(self) -> str:
-        """SHA-256 over the RFC 8785 bytes of everything written in the folder."""
-        return digest_of(self.written)
+        """SHA-256 over the RFC 8785 bytes of everything written in the folder, every order kept."""
+        return sha256_of(case_bytes(keeping_order(self.written)))
 
     def rule(self, decision_name: str, name: str) -> Rule | None:
         """One rule by its path, or None."""

@@ -6,7 +6,7 @@ The parts that every answer is made of, before the freeze, during it and after i
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from decision.calendar import milestones
 from decision.decision_node import DecisionNode
@@ -26,7 +26,7 @@ class Teller:
 
     def __init__(self, decisions: Decisions) -> None:
         """Prepare the words."""
-        self._decisions = decisions
+        self.decisions = decisions
         self._explainer = Explainer(decisions)
         self.nodes: dict[str, DecisionNode] = {one.node.name: one.node for one in decisions.compiled}
 
@@ -43,7 +43,7 @@ class Teller:
         node, found = self.nodes[name], run.ranges[name]
         holding = [
             (node.rank(answer), rule)
-            for answer, rule, outcome in self._decisions.rated(name, run.hits)
+            for answer, rule, outcome in self.decisions.rated(name, run.hits)
             if outcome == Outcome.HOLDS
         ]
         holding.sort(key=lambda one: -one[0])
@@ -78,9 +78,8 @@ class Teller:
         """What was presumed, and what it could change."""
         return self._explainer.presumed(run)
 
-    def outlined(self, run: Run, outcome: Outcome) -> list[OpenRule]:
-        """The rules of every decision with one outcome, with their findings."""
-        rules = [rule for hits in run.hits.values() for rule in hits.having(outcome)]
+    def outlined(self, rules: Iterable[Rule], run: Run) -> list[OpenRule]:
+        """Rules with their findings, whatever became of them."""
         return self._explainer.outlined(rules, run.known)
 
     def _step(self, rule: Rule, run: Run) -> Step:

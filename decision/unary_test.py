@@ -20,7 +20,6 @@ __all__ = [
     "Interval",
     "Truth",
     "UnaryTest",
-    "alternatives",
     "in_words",
     "met",
     "opposite",
@@ -124,11 +123,6 @@ def opposite(test: UnaryTest) -> tuple[UnaryTest, ...]:
     if test.high != math.inf:
         parts.append(Interval(test.input, low=test.high, low_included=not test.high_included))
     return tuple(parts)
-
-
-def alternatives(test: UnaryTest) -> int:
-    """Count the plain comparisons of which one must be met: more than one only for a list of codes."""
-    return len(test.codes) if isinstance(test, Among) and test.inside else 1
 
 
 def in_words(test: UnaryTest, about: Input) -> str:

@@ -16,6 +16,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 LOCK_FILES = sorted((ROOT / ".ci").glob("*.lock"))
 PARTS = ("LICENSE", "README.md", "api", "decision", "pyproject.toml", "rules")
+RULE_FILE = r"rules/(.*\.yaml|released/.*\.json)$"
 FIND_RULES = "import decision, pathlib; print(pathlib.Path(decision.__file__).parents[1] / 'rules')"
 
 
@@ -117,11 +118,11 @@ def test_every_named_dependency_is_locked():
     assert {re.sub(r"[._]+", "-", re.match(r"[\w.-]+", name)[0]).lower() for name in named} <= locked
 
 
-def test_the_wheel_holds_the_rule_files_that_git_has(wheel):
-    expected = [name for name in project_files() if name.startswith("rules/") and name.endswith(".yaml")]
+def test_the_wheel_holds_the_rule_files_and_released_rule_books_that_git_has(wheel):
+    expected = [name for name in project_files() if re.match(RULE_FILE, name)]
 
     with zipfile.ZipFile(wheel) as archive:
-        packed = [name for name in archive.namelist() if name.startswith("rules/") and name.endswith(".yaml")]
+        packed = [name for name in archive.namelist() if re.match(RULE_FILE, name)]
         differing = [n for n in packed if archive.read(n) != (ROOT / n).read_bytes()]
 
     assert (sorted(packed), differing) == (sorted(expected), [])

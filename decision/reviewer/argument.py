@@ -5,39 +5,49 @@ Nothing is decided here. The outcomes are those of the run that answered; the wo
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
 
 from typing_extensions import TypedDict
 
 from decision.case import Case
 from decision.decision_node import DecisionNode
-from decision.decisions import Decisions, Run, unknown_inputs
+from decision.decisions import Run
 from decision.evaluator import Outcome
-from decision.explanation import Explainer
 from decision.recommendation import Finding
 from decision.rule import Rule
 from decision.rule_book import RuleBook
-from decision.vocabulary import Input
+from decision.telling import Teller
+from decision.trace import Outranking, deciding, needs, outrankings
 
-__all__ = ["Argued", "Argument", "DecisionArgument", "argue"]
+__all__ = ["Argued", "Argument", "DecisionArgument", "Standing", "argue"]
+
+Standing = Literal["decides", "holds", "outranked", "open", "fails"]
 
 
 class Argued(TypedDict):
-    """One rule in one case. `outranked_by` and `needs` are empty where they do not apply."""
+    """One rule in one case. `outranked_by_answer`, `outranked_by` and `needs` are empty where they do not apply.
+
+    `decides` stands with the rules of a ladder that bring the answer that stands at least; `holds` with rules of other
+    decisions, each of which adds its statement.
+    """
 
     rule: str
     title: str
-    outcome: str
+    standing: Standing
     says: str
     findings: list[Finding]
+    outranked_by_answer: str
     outranked_by: list[str]
     needs: list[str]
     evidence: str
 
 
 class DecisionArgument(TypedDict):
-    """One decision: its range, and every rule, those that hold first. `asked` is false where it was not reached."""
+    """One decision: its range, and every rule, those that hold first. `asked` is false where it was not reached.
+
+    `decided_by` are the rules that bring a ladder the answer that stands at least, those of other decisions among them.
+    """
 
     decision: str
     question: str
@@ -46,6 +56,7 @@ class DecisionArgument(TypedDict):
     answer: str | None
     at_least: str | None
     could_become: str | None
+    decided_by: list[str]
     rules: list[Argued]
 
 
@@ -67,28 +78,30 @@ def argue(book: RuleBook, case: Case) -> list[Argument]:
     Raises:
         MatcherFault: The two means of matching differ; nothing is told.
     """
-    teller = _Teller(book.decisions(case.moment))
+    told = book.teller(case.moment)
+    inputs = told.decisions.inputs
     return [
         {
             "lesion_id": lesion.lesion_id,
-            "presumed": [f"{teller.inputs[name].label}: {run.known[name]}" for name in run.presumed],
-            "decisions": [teller.decision(one.node, one.rules, run) for one in teller.compiled],
+            "presumed": [f"{inputs[name].label}: {run.known[name]}" for name in run.presumed],
+            "decisions": [_Arguing(told, run).decision(one.node) for one in told.decisions.compiled],
         }
         for lesion, run in zip(case.lesions, book.runs(case), strict=True)
     ]
 
 
-class _Teller:
-    def __init__(self, decisions: Decisions) -> None:
-        self._decisions = decisions
-        self._explainer = Explainer(decisions)
-        self.inputs: Mapping[str, Input] = decisions.inputs
-        self.compiled = decisions.compiled
+class _Arguing:
+    """The argument of one run."""
 
-    def decision(self, node: DecisionNode, rules: Any, run: Run) -> DecisionArgument:
-        found, hits = run.ranges.get(node.name), run.hits.get(node.name)
+    def __init__(self, teller: Teller, run: Run) -> None:
+        self._tell, self._run = teller, run
+        self._outranked: Mapping[str, Outranking] = {one.rule.id: one for one in outrankings(teller.decisions, run)}
+
+    def decision(self, node: DecisionNode) -> DecisionArgument:
+        found, hits = self._run.ranges.get(node.name), self._run.hits.get(node.name)
         outcomes = [] if hits is None else list(zip(hits.rules, hits.outcomes, strict=True))
-        ordered = sorted(outcomes, key=lambda one: (_ORDER[one[1]], -_rank(node, one[0])))
+        argued = [self._argued(rule, outcome, node) for rule, outcome in outcomes]
+        ranks = {rule.id: _rank(node, rule) for rule, _ in outcomes}
         return {
             "decision": node.name,
             "question": node.question,
@@ -97,38 +110,35 @@ class _Teller:
             "answer": found.answer if found else None,
             "at_least": found.at_least if found else None,
             "could_become": found.could_become if found else None,
-            "rules": [self._argued(rule, outcome, node, run) for rule, outcome in ordered],
+            "decided_by": deciding(self._tell.decisions, node.name, self._run) if found else [],
+            "rules": sorted(argued, key=lambda one: (_ORDER.index(one["standing"]), -ranks[one["rule"]])),
         }
 
-    def _argued(self, rule: Rule, outcome: int, node: DecisionNode, run: Run) -> Argued:
+    def _argued(self, rule: Rule, outcome: int, node: DecisionNode) -> Argued:
+        run, above = self._run, self._outranked.get(rule.id)
+        is_open = outcome == Outcome.UNKNOWN
         return {
             "rule": rule.id,
             "title": rule.title,
-            "outcome": Outcome(outcome).word,
-            "says": "; ".join(_said(key, value) for key, value in rule.conclude.items()),
-            "findings": self._explainer.outlined([rule], run.known)[0]["because"],
-            "outranked_by": self._above(rule, node, run) if outcome == Outcome.HOLDS else [],
-            "needs": list(dict.fromkeys(self._needs(rule, run))) if outcome == Outcome.UNKNOWN else [],
+            "standing": _standing(outcome, node, above),
+            "says": _said(rule, node),
+            "findings": self._tell.outlined([rule], run)[0]["because"],
+            "outranked_by_answer": above.answer if above else "",
+            "outranked_by": [one.id for one in above.by] if above else [],
+            "needs": needs(rule, run.known, self._tell.decisions.inputs) if is_open else [],
             "evidence": rule.evidence.certainty,
         }
 
-    def _above(self, rule: Rule, node: DecisionNode, run: Run) -> list[str]:
-        """The rules that hold and bring the ladder a more cautious answer than this one."""
-        if node.name not in run.ranges:
-            return []
-        mine = _rank(node, rule)
-        rated = self._decisions.rated(node.name, run.hits)
-        holding = [(node.rank(answer), one) for answer, one, found in rated if found == Outcome.HOLDS]
-        return [one.id for rank, one in sorted(holding, key=lambda pair: -pair[0]) if rank > mine]
 
-    def _needs(self, rule: Rule, run: Run) -> Iterator[str]:
-        """What may be stated that the open rule waits for."""
-        for name in unknown_inputs(rule, run.known):
-            parents = [parent for parent in self.inputs[name].parents if parent not in run.known]
-            yield from parents or [name]
+_ORDER: Sequence[Standing] = ("decides", "holds", "outranked", "open", "fails")
 
 
-_ORDER = {int(Outcome.HOLDS): 0, int(Outcome.UNKNOWN): 1, int(Outcome.FAILS): 2}
+def _standing(outcome: int, node: DecisionNode, above: Outranking | None) -> Standing:
+    if outcome != Outcome.HOLDS:
+        return "open" if outcome == Outcome.UNKNOWN else "fails"
+    if node.hit_policy != "priority":
+        return "holds"  # a caution that is outranked as a verdict is given all the same
+    return "outranked" if above else "decides"
 
 
 def _rank(node: DecisionNode, rule: Rule) -> int:
@@ -136,7 +146,13 @@ def _rank(node: DecisionNode, rule: Rule) -> int:
     return node.rank(rule.conclude[node.concludes]) if node.hit_policy == "priority" else 0
 
 
-def _said(key: str, value: Any) -> str:
-    if isinstance(value, dict):
-        return f"{key.replace('_', ' ')} {value['low']:g} to {value['high']:g}"
-    return f"{key.replace('_', ' ')} {value:g}" if isinstance(value, float) else f"{key.replace('_', ' ')}: {value}"
+def _said(rule: Rule, node: DecisionNode) -> str:
+    """What a rule says, in the words of its decision, without the last full stop."""
+    return "; ".join(_part(key, value, node.fields.get(key, {})) for key, value in rule.conclude.items()).rstrip(".")
+
+
+def _part(key: str, value: Any, field: Mapping[str, Any]) -> str:
+    if isinstance(value, str):
+        return str(field.get("one_of", {}).get(value, value))
+    said = f"{value['low']:g} to {value['high']:g}" if isinstance(value, dict) else f"{value:g}"
+    return f"{key.replace('_', ' ')} {said}"

@@ -12,7 +12,7 @@ from typing import Any, Literal
 
 from decision.answer_boxes import Cover
 from decision.cells import Cells
-from decision.reviewer.joined_boxes import JoinedBoxes, comparable, original_id
+from decision.reviewer.joined_boxes import JoinedBoxes, comparable
 from decision.reviewer.rule_changes import RuleChanges, rule_changes
 from decision.rule_book import RuleBook
 from decision.witness import FullCase, Witness
@@ -47,6 +47,11 @@ class LadderComparison:
     less_cautious: tuple[ChangedBox, ...]
     more_cautious: tuple[ChangedBox, ...]
 
+    @property
+    def boxes(self) -> tuple[ChangedBox, ...]:
+        """Every box, the less cautious ones first."""
+        return (*self.less_cautious, *self.more_cautious)
+
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
@@ -55,6 +60,12 @@ class Comparison:
     rules: RuleChanges
     ladders: tuple[LadderComparison, ...]
     not_compared: tuple[str, ...]
+
+    @property
+    def statements(self) -> list[str]:
+        """The decisions without answers, plans and statements, of which some rule asks or says something else."""
+        ladders = {*self.not_compared, *(one.ladder for one in self.ladders)}
+        return [name for name in self.rules.decisions if name not in ladders]
 
     @property
     def less_cautious(self) -> bool:
@@ -84,8 +95,9 @@ class _Compared:
         self._books = (before, after)
         self._joined = JoinedBoxes.of(before.folder, after.folder, name)
         self._name = name
-        self._moment = self._joined.after.node.moments[0]
-        self._witnesses = tuple(Witness(book, self._joined.boxes, SEED) for book in self._books)
+        self._moment = self._joined.node.moments[0]
+        answers = (self._joined.before, self._joined.after)
+        self._witnesses = tuple(Witness(book, one.boxes, SEED) for book, one in zip(self._books, answers, strict=True))
 
     def told(self) -> LadderComparison:
         return LadderComparison(
@@ -99,8 +111,8 @@ class _Compared:
     ) -> Iterator[ChangedBox]:
         for piece, rule in pieces:
             case, was, now = self._drawn(piece)
-            where = _in_words(piece, self._joined.boxes.cells)
-            yield ChangedBox(direction, original_id(rule), where, case, was, now)
+            where = _in_words(piece, self._joined.cells)
+            yield ChangedBox(direction, rule.id, where, case, was, now)
 
     def _drawn(self, piece: int) -> tuple[FullCase | None, str | None, str | None]:
         """A real case of a box, and what both engines answer."""
@@ -115,9 +127,8 @@ class _Compared:
     def _at_least(self, book: RuleBook, witness: Witness, case: FullCase) -> str | None:
         inputs = book.vocabulary.inputs
         known = {name: value for name, value in case.items() if name in inputs and _allowed(value, inputs[name])}
-        answer: Any = witness.answer(known, self._moment)
-        found = answer["suitability"] if self._moment == "before" else answer["review"]
-        return found["at_least"]  # type: ignore[no-any-return]
+        (run,) = book.runs(book.checked(witness.message(known, self._moment), self._moment))
+        return run.ranges[self._name].at_least if self._name in run.ranges else None
 
 
 def _in_words(piece: int, cells: Cells) -> dict[str, str]:

@@ -31,12 +31,21 @@ class UnknownSource(Exception):
 
 @dataclass(frozen=True, slots=True)
 class DecisionEvidence:
-    """How many rules of a decision rest on what. `unsourced` ones are among those of their certainty too."""
+    """How many rules of a decision rest on what. `unsourced` ones are among those of their certainty too.
+
+    `sourced` are those of each certainty that cite a source.
+    """
 
     decision: str
     rules: int
     by_certainty: dict[str, int]
+    sourced: dict[str, int]
     unsourced: int
+
+    @property
+    def parts(self) -> list[int]:
+        """The rules in parts that share none: sourced ones from high to very low certainty, then those unsourced."""
+        return [*(self.sourced[one] for one in CERTAINTIES), self.unsourced]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +79,9 @@ def evidence_of(folder: RuleFolder) -> list[DecisionEvidence]:
     for node in folder.decisions:
         rules = folder.rules[node.name]
         counted = Counter(rule.evidence.certainty for rule in rules)
-        unsourced = sum(1 for rule in rules if not rule.evidence.citations)
-        found.append(DecisionEvidence(node.name, len(rules), {one: counted[one] for one in CERTAINTIES}, unsourced))
+        sourced = Counter(rule.evidence.certainty for rule in rules if rule.evidence.citations)
+        by_certainty, with_source = ({one: counts[one] for one in CERTAINTIES} for counts in (counted, sourced))
+        found.append(DecisionEvidence(node.name, len(rules), by_certainty, with_source, len(rules) - sourced.total()))
     return found
 
 

@@ -1,26 +1,27 @@
 """Released rule books: kept for ever, each in one file, so that an old answer can be given again.
 
 rules/released/VERSION.json holds everything written in the rule folder, the digests of rules and freeze table, and the
-answer contract. A release is written once. What is read back is checked against its digests before it answers.
+answer contract, as RFC 8785 bytes. A release is written once. What is read back is checked against its digests before
+it answers.
 """
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field
 
 from decision.engine import ENGINE_VERSION
 from decision.errors import Fault, RuleBookError
 from decision.folder_files import KeptFiles
-from decision.record import digest_of, sha256_of
+from decision.folder_form import as_written, keeping_order
+from decision.record import canonical_bytes, digest_of
 from decision.rule_book import RuleBook
 from decision.rule_folder import RuleFolder, folder_from
 
-__all__ = ["RELEASED", "Release", "read_release", "releases_in", "rule_digests", "write_release"]
+__all__ = ["RELEASED", "Release", "newest_release", "read_release", "releases_in", "rule_digests", "write_release"]
 
 RELEASED = "released"
 
@@ -49,14 +50,13 @@ def write_release(book: RuleBook, into: Path) -> Path:
         RuleBookError: This version was released with other content; a release is never changed.
     """
     path = into / f"{book.version}.json"
-    text = _text(book)
     if path.exists():
-        if read_release(path).folder.digest != book.digest or _order(read_release(path).folder) != _order(book.folder):
+        if read_release(path).folder.digest != book.digest:
             said = f"{book.version} is released with other rules. Raise the version in rule_book.yaml."
             raise RuleBookError([Fault(path.name, 0, "", said)])
         return path
     into.mkdir(parents=True, exist_ok=True)
-    path.write_text(text, encoding="utf-8")
+    path.write_bytes(canonical_bytes(_kept(book)))
     return path
 
 
@@ -68,14 +68,15 @@ def read_release(path: Path) -> Release:
     """
     try:
         kept = _Kept.model_validate_json(path.read_bytes())
-    except (OSError, ValidationError):
+        files = as_written(kept.written)
+    except (AttributeError, OSError, TypeError, ValueError):
         raise RuleBookError([Fault(path.name, 0, "", "this is no released rule book, or it cannot be read.")]) from None
-    folder = folder_from(KeptFiles(kept.written, f"rules {kept.version}"))
+    folder = folder_from(KeptFiles(files, f"rules {kept.version}"))
     for name, found, wanted in (
         ("digest", folder.digest, kept.digest),
-        ("order_digest", _order(folder), kept.order_digest),
         ("version", folder.version, path.stem),
         ("answer_contract", folder.answer_contract, kept.answer_contract),
+        ("rules", rule_digests(folder), kept.rules),
     ):
         if found != wanted:
             said = "the content is not what was released; take the file from where it was released."
@@ -84,36 +85,13 @@ def read_release(path: Path) -> Release:
 
 
 def releases_in(rules: Path) -> dict[str, Path]:
-    """The files of released rule books beside a rule folder's rules, by version."""
-    return {path.stem: path for path in sorted((rules / RELEASED).glob("*.json"))}
+    """The files of released rule books beside a rule folder's rules, by version, the oldest first."""
+    return {path.stem: path for path in sorted((rules / RELEASED).glob("*.json"), key=_in_time)}
 
 
-class _Kept(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True)
-
-    version: str
-    digest: str
-    order_digest: str
-    answer_contract: int
-    engine_version: str
-    freeze_table: dict[str, str] = Field(min_length=2)
-    rules: dict[str, str]
-    written: dict[str, Any]
-
-
-def _text(book: RuleBook) -> str:
-    """The file. `written` keeps the order of the files, since the answers of a ladder are in order."""
-    kept = {
-        "version": book.version,
-        "digest": book.digest,
-        "order_digest": _order(book.folder),
-        "answer_contract": book.answer_contract,
-        "engine_version": ENGINE_VERSION,
-        "freeze_table": dict(book.freeze_table),
-        "rules": rule_digests(book.folder),
-        "written": book.folder.written,
-    }
-    return json.dumps(kept, ensure_ascii=False, indent=1) + "\n"
+def newest_release(rules: Path) -> Path | None:
+    """The newest released rule book beside a rule folder's rules; None where nothing is released yet."""
+    return next(reversed(releases_in(rules).values()), None)
 
 
 def rule_digests(folder: RuleFolder) -> dict[str, str]:
@@ -121,6 +99,31 @@ def rule_digests(folder: RuleFolder) -> dict[str, str]:
     return {rule.id: digest_of(rule.written) for rules in folder.rules.values() for rule in rules}
 
 
-def _order(folder: RuleFolder) -> str:
-    """A digest that also tells the order in which things were written; that of RFC 8785 does not."""
-    return sha256_of(json.dumps(dict(sorted(folder.written.items())), ensure_ascii=False).encode())
+class _Kept(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    version: str
+    digest: str
+    answer_contract: int
+    engine_version: str
+    freeze_table: dict[str, str] = Field(min_length=2)
+    rules: dict[str, str]
+    written: dict[str, Any]
+
+
+def _kept(book: RuleBook) -> dict[str, Any]:
+    return {
+        "version": book.version,
+        "digest": book.digest,
+        "answer_contract": book.answer_contract,
+        "engine_version": ENGINE_VERSION,
+        "freeze_table": dict(book.freeze_table),
+        "rules": rule_digests(book.folder),
+        "written": keeping_order(book.folder.written),
+    }
+
+
+def _in_time(path: Path) -> tuple[int, ...]:
+    """A calendar version as numbers: 2026.11.10 comes after 2026.11.9. What is no version comes first."""
+    parts = path.stem.split(".")
+    return tuple(int(part) for part in parts) if all(part.isdecimal() for part in parts) else ()

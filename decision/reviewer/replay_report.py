@@ -1,4 +1,4 @@
-"""Write what a replay found as Markdown, and as one HTML page with bars; both carry the same words and figures."""
+"""Write what a replay found as Markdown, and as one HTML page with charts; both carry the same words and figures."""
 
 from __future__ import annotations
 
@@ -7,11 +7,13 @@ import json
 from collections.abc import Iterator
 
 from decision.markdown import plain
-from decision.reviewer.replay_tally import Example, ReplayTally
+from decision.reviewer.bar_chart import bar_chart, parts_chart
+from decision.reviewer.replay_tally import DIRECTIONS, Example, ReplayTally
+from decision.reviewer.report_page import page, table
 
 __all__ = ["replay_html", "replay_markdown"]
 
-BAR = 320  # the width of the longest bar, in pixels
+BY_RULE = "By which rules"
 TOLD = {
     "cases": "cases",
     "unusable": "of them cannot be used",
@@ -19,9 +21,6 @@ TOLD = {
     "same": "answered the same",
     "other_statements_only": "the same verdict, other statements",
 }
-STYLE = """body{font:16px/1.5 system-ui,sans-serif;max-width:60rem;margin:2rem auto;padding:0 1rem;color:#1a1a1a;
-background:#fff}table{border-collapse:collapse}th,td{text-align:left;padding:.2rem .8rem .2rem 0;vertical-align:top}
-svg rect{fill:#2b5f75}pre{white-space:pre-wrap;background:#f3f3f3;padding:.6rem}"""
 
 
 def replay_markdown(tally: ReplayTally) -> str:
@@ -40,21 +39,29 @@ def replay_markdown(tally: ReplayTally) -> str:
 
 def replay_html(tally: ReplayTally) -> str:
     """The report as a page of its own, which loads nothing."""
-    parts = ["<h1>Replay of cases by two rule books</h1>", "<ul>"]
+    parts = ["<ul>"]
     parts += [f"<li>{html.escape(one)}</li>" for one in _books(tally)]
     parts += [f"<li>{count} {html.escape(said)}</li>" for said, count in _totals(tally)]
     parts.append("</ul>")
-    for heading, counts in _tables(tally):
-        most = max(count for _, count in counts)
-        parts += [f"<h2>{html.escape(heading)}</h2>", "<table><tr><th>what</th><th>lesions</th><th></th></tr>"]
-        parts += [_row(name, count, most) for name, count in counts]
-        parts.append("</table>")
+    for number, (heading, counts) in enumerate(_tables(tally)):
+        parts.append(f"<h2>{html.escape(heading)}</h2>")
+        parts.append(_chart(f"chart{number}", heading, counts, tally))
+        figures = table(["", "lesions"], [(name, str(count)) for name, count in counts])
+        parts.append(f"<details><summary>The same in figures</summary>{figures}</details>")
     for change, examples in tally["examples"].items():
         parts.append(f"<h2>For example: {html.escape(change)}</h2>")
         parts += [f"<p>{html.escape(_place(one))}</p><pre>{html.escape(_case(one))}</pre>" for one in examples]
-    body = "\n".join(parts)
-    head = f'<meta charset="utf-8"><title>Replay of cases by two rule books</title><style>{STYLE}</style>'
-    return f'<!doctype html><html lang="en"><head>{head}</head><body>\n{body}\n</body></html>\n'
+    return page("Replay of cases by two rule books", parts)
+
+
+def _chart(name: str, heading: str, counts: list[tuple[str, int]], tally: ReplayTally) -> str:
+    """The bars of a table; those of rules are made of the directions in which they change verdicts."""
+    title = f"{heading}, in lesions"
+    if heading != BY_RULE:
+        return bar_chart(name, title, f"The greatest is {counts[0][1]}: {counts[0][0]}.", counts)
+    by_rule = {rule: [ways.get(way, 0) for way in DIRECTIONS] for rule, ways in tally["rules"].items()}
+    first = next(iter(by_rule))
+    return parts_chart(name, title, f"The greatest is {sum(by_rule[first])}: {first}.", DIRECTIONS, by_rule)
 
 
 def _books(tally: ReplayTally) -> list[str]:
@@ -73,17 +80,11 @@ def _tables(tally: ReplayTally) -> Iterator[tuple[str, list[tuple[str, int]]]]:
     for heading, counts in (
         ("In which direction", list(tally["directions"].items())),
         ("Which verdicts", list(tally["verdicts"].items())),
-        ("By which rules", by_rule),
+        (BY_RULE, by_rule),
         ("Other statements under the same verdict, by rule", list(tally["statements"].items())),
     ):
         if counts:
             yield heading, counts
-
-
-def _row(name: str, count: int, most: int) -> str:
-    width = round(BAR * count / most)
-    bar = f'<svg width="{BAR}" height="14" role="img" aria-label="{count}"><rect width="{width}" height="14"/></svg>'
-    return f"<tr><td>{html.escape(name)}</td><td>{count}</td><td>{bar}</td></tr>"
 
 
 def _place(one: Example) -> str:

@@ -7,8 +7,9 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
-__all__ = ["Example", "ReplayTally", "added", "empty_tally"]
+__all__ = ["DIRECTIONS", "KEPT", "Example", "ReplayTally", "added", "empty_tally"]
 
+DIRECTIONS = ("less cautious", "no longer answered", "other answers", "now answered", "more cautious")
 KEPT = 3  # examples of each change of verdict
 
 

@@ -39,6 +39,12 @@ class RuleChanges:
     beside_rules: tuple[str, ...]  # other files of the folder that differ: vocabulary, sources, decisions
 
     @property
+    def decisions(self) -> list[str]:
+        """The decisions of which some rule asks or says something else, or is there in one folder only."""
+        answering = [one.rule for one in self.changed if {"tests", "conclusion"} & set(one.changed)]
+        return sorted({rule.partition("/")[0] for rule in (*self.added, *self.withdrawn, *answering)})
+
+    @property
     def none(self) -> bool:
         """Whether the folders say the same."""
         return not (self.added or self.withdrawn or self.changed or self.beside_rules)

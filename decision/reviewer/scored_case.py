@@ -10,11 +10,13 @@ import orjson
 
 from decision.case import Case
 from decision.decision_node import DecisionNode
-from decision.decisions import Decisions, Run
+from decision.decisions import Run
 from decision.errors import CaseError
 from decision.evaluator import Outcome
 from decision.reviewer.replay_tally import KEPT, ReplayTally, empty_tally
+from decision.reviewer.twin_runs import TwinRuns
 from decision.rule_book import RuleBook
+from decision.trace import deciding
 
 __all__ = ["Scorer"]
 
@@ -28,7 +30,7 @@ class Scorer:
     def __init__(self, before: RuleBook, after: RuleBook) -> None:
         """Keep the books, and what each rule says, so that equal statements are found equal."""
         self._books = (before, after)
-        self._same_vocabulary = before.folder.written["vocabulary.yaml"] == after.folder.written["vocabulary.yaml"]
+        self._twins: dict[str, TwinRuns] = {}
         self._says = tuple(
             {
                 rule.id: (rule.id, json.dumps(rule.conclude, sort_keys=True))
@@ -37,7 +39,6 @@ class Scorer:
             }
             for book in self._books
         )
-        self._ladders = {moment: _ladder(after, moment) for moment in ("before", "during", "after")}
 
     def empty(self) -> ReplayTally:
         """A tally of no case, by these two rule books."""
@@ -58,10 +59,14 @@ class Scorer:
             tally["unusable"] += 1
             tally["unusable_places"].append(place)
             return
-        runs = zip(self._books[0].runs(cases[0]), self._books[1].runs(cases[1]), strict=True)
-        ladder = self._ladders[cases[0].moment]
-        for lesion, (was, now) in zip(cases[0].lesions, runs, strict=True):
-            self._count(place, data, lesion.lesion_id, was, now, ladder, tally)
+        twins = self._twin(cases[0].moment)
+        for number, lesion in enumerate(cases[0].lesions):
+            tally["lesions"] += 1
+            runs = twins.runs(cases, number)
+            if runs is None:
+                tally["same"] += 1
+            else:
+                self._count(runs, twins, tally, place, lesion.lesion_id, data)
 
     def _read(self, data: Any) -> tuple[Case, Case]:
         moment = "before"
@@ -69,63 +74,42 @@ class Scorer:
             moment = "during" if "cycle" in data else "after" if "healing" in data else "before"
             data = {name: part for name, part in data.items() if name != "rule_book_version"}
         first = self._books[0].read(data, today=TODAY, moment=moment)
-        same = self._same_vocabulary
+        same = self._twin(moment).same_facts
         return first, first if same else self._books[1].read(data, today=TODAY, moment=moment)
 
+    def _twin(self, moment: str) -> TwinRuns:
+        """Both books at a moment; compiled when the first case of it comes."""
+        if moment not in self._twins:
+            self._twins[moment] = TwinRuns(*self._books, moment)
+        return self._twins[moment]
+
     def _count(
-        self,
-        place: int,
-        data: Any,
-        lesion_id: str,
-        was: Run,
-        now: Run,
-        ladder: DecisionNode | None,
-        tally: ReplayTally,
+        self, runs: tuple[Run, Run], twins: TwinRuns, tally: ReplayTally, place: int, lesion_id: str, data: Any
     ) -> None:
-        tally["lesions"] += 1
-        held = [self._held(run, says) for run, says in zip((was, now), self._says, strict=True)]
-        answers = [None if ladder is None else run.ranges[ladder.name].answer for run in (was, now)]
-        if answers[0] == answers[1]:
+        ladder = twins.ladder
+        held = [_held(run, says) for run, says in zip(runs, self._says, strict=True)]
+        answers = [None if ladder is None else run.ranges[ladder.name].answer for run in runs]
+        if ladder is None or answers[0] == answers[1]:
             changed = held[0] ^ held[1]
             tally["other_statements_only" if changed else "same"] += 1
             for rule in {rule for rule, _ in changed}:
                 _one_more(tally["statements"], rule)
             return
-        assert ladder is not None
         change, direction = f"{answers[0] or 'none'} -> {answers[1] or 'none'}", _direction(answers, ladder)
         _one_more(tally["directions"], direction)
         _one_more(tally["verdicts"], change)
-        moment = ladder.moments[0]
-        deciding = [
-            _deciding(book.decisions(moment), run, ladder) for book, run in zip(self._books, (was, now), strict=True)
-        ]
-        for rule in _responsible(deciding, held):
+        decided = [deciding(one, ladder.name, run) for one, run in zip(twins.decisions, runs, strict=True)]
+        for rule in _responsible(decided, held):
             _one_more(tally["rules"].setdefault(rule, {}), direction)
         examples = tally["examples"].setdefault(change, [])
         if len(examples) < KEPT:
-            rules = {"rules_before": deciding[0], "rules_after": deciding[1]}
+            rules = {"rules_before": decided[0], "rules_after": decided[1]}
             examples.append({"place": place, "lesion_id": lesion_id, "case": data, **rules})  # type: ignore[typeddict-item]
 
-    def _held(self, run: Run, says: dict[str, tuple[str, str]]) -> set[tuple[str, str]]:
-        return {
-            says[rule.id]
-            for hits in run.hits.values()
-            for rule, outcome in zip(hits.rules, hits.outcomes, strict=True)
-            if outcome == HOLDS
-        }
 
-
-def _ladder(book: RuleBook, moment: str) -> DecisionNode | None:
-    """The ladder that gives the answer at a moment."""
-    nodes = [one.node for one in book.decisions(moment).compiled]
-    return next((node for node in nodes if node.answers and node.moments[0] == moment and not node.given), None)
-
-
-def _deciding(decisions: Decisions, run: Run, ladder: DecisionNode) -> list[str]:
-    """The rules that bring the answer that stands at least."""
-    at_least = run.ranges[ladder.name].at_least
-    rated = decisions.rated(ladder.name, run.hits)
-    return sorted({rule.id for answer, rule, outcome in rated if outcome == HOLDS and answer == at_least})
+def _held(run: Run, says: dict[str, tuple[str, str]]) -> set[tuple[str, str]]:
+    """What the rules that hold say."""
+    return {says[rule.id] for hits in run.hits.values() for rule in hits.having(Outcome.HOLDS)}
 
 
 def _responsible(deciding: list[list[str]], held: list[set[tuple[str, str]]]) -> list[str]:

@@ -28,8 +28,8 @@ class Shelf:
 
     @property
     def versions(self) -> list[str]:
-        """Every version at hand, in order."""
-        return sorted(self._files)
+        """Every version at hand, the oldest first."""
+        return list(self._files)
 
     def of(self, version: str) -> RuleBook:
         """The released rule book of a version.

@@ -187,11 +187,69 @@ def test_compare_fails_on_request_when_a_case_is_answered_less_cautiously(capsys
     assert "less cautious, by suitability/sample" in said.out
 
 
+def changelog(rules, text=""):
+    (rules.parent / "CHANGELOG.md").write_text(f"# Changelog\n\n## Unreleased\n\n{text}\n")
+
+
+def test_before_the_first_release_no_recommendation_can_have_changed(capsys, rules):
+    code, said = run(capsys, "--rules", rules, "changelog")
+
+    assert code == 0
+    assert said.out.startswith("No rule book is released yet")
+
+
+def test_the_rules_as_released_change_no_recommendation(capsys, rules):
+    run(capsys, "--rules", rules, "release")
+
+    code, said = run(capsys, "--rules", rules, "changelog")
+
+    assert code == 0
+    assert said.out.startswith("The rules are those of the released rule book")
+
+
+def test_a_verdict_that_changes_unsaid_fails_the_check_until_the_changelog_names_it(capsys, rules):
+    write_release(load_rule_book(rules), rules / "released")
+    book = rules / "rule_book.yaml"
+    book.write_text(book.read_text().replace(load_rule_book(rules).version, "2027.01.0"))
+    next((rules / "suitability").glob("sample*.yaml")).unlink()
+    changelog(rules)
+
+    code, said = run(capsys, "--rules", rules, "changelog")
+    changelog(
+        rules,
+        "### Recommendations that change\n\n"
+        "- Less cautious: `suitability/sample_a_lasting_lesion_first` is withdrawn;\n  a wide lesion stays unsampled.",
+    )
+    again, _ = run(capsys, "--rules", rules, "changelog")
+
+    assert (code, again) == (1, 0)
+    assert 'names suitability/sample_a_lasting_lesion_first and says "less cautious"' in said.out
+
+
+def test_rules_that_changed_under_a_released_version_fail_the_check(capsys, rules):
+    run(capsys, "--rules", rules, "release")
+    next((rules / "cautions").glob("[!d]*.yaml")).unlink()
+    changelog(rules)
+
+    code, said = run(capsys, "--rules", rules, "changelog")
+
+    assert code == 1
+    assert "Raise the version in rule_book.yaml" in said.out
+
+
 def test_evidence_counts_rules(capsys):
     code, said = run(capsys, "--rules", TOY, "evidence")
 
     assert code == 0
     assert "nobody_2020 (L" in said.out
+
+
+def test_evidence_is_written_as_a_page_with_charts(capsys):
+    code, said = run(capsys, "--rules", TOY, "evidence", "--html")
+
+    assert code == 0
+    assert said.out.startswith("<!doctype html>")
+    assert "<svg" in said.out
 
 
 def test_without_prints_what_falls(capsys):

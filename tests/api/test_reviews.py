@@ -51,6 +51,24 @@ def test_a_thing_not_stated_is_asked_for_and_never_taken_as_absent(ask_visit):
     assert "spilled" in [one["input"] for one in answer["ask_next"]]
 
 
+def test_a_full_trace_of_a_cycle_tells_what_outranks_a_rule(ask_visit):
+    answer = ask_visit("POST", "/v1/cycle-reviews?trace=full", json=changed(CYCLE, "cycle", spilled=True)).json()
+
+    (one,) = answer["outranked"]
+    assert (one["rule"], one["says"]) == ("cycle_review/repeat_the_first", "repeat_cycle")
+    assert (one["outranked_by_answer"], one["outranked_by"]) == ("stop", ["cycle_review/stop_after_a_spill"])
+
+
+@pytest.mark.parametrize(("path", "case"), [("/v1/cycle-reviews", CYCLE), ("/v1/healing-reviews", HEALING)])
+def test_a_full_trace_of_a_review_adds_to_the_answer_and_changes_nothing(ask_visit, path, case):
+    plain = ask_visit("POST", path, json=case).json()
+    traced = ask_visit("POST", f"{path}?trace=full", json=case).json()
+
+    added = {name: traced.pop(name) for name in ("outranked", "still_open", "did_not_apply")}
+    assert traced == plain
+    assert added["did_not_apply"]
+
+
 def test_healing_is_answered_with_what_to_do_and_a_working_day(ask_visit):
     answer = ask_visit("POST", "/v1/healing-reviews", json=HEALING).json()
 

@@ -27,6 +27,16 @@ def test_a_full_trace_tells_the_rules_that_did_not_apply(ask, toy_case):
     assert traced["conclusion_digest"] == plain["conclusion_digest"]
 
 
+def test_a_full_trace_tells_what_an_open_rule_needs(ask, toy_case):
+    del toy_case["patient"]["species"]
+
+    lesion = ask("POST", "/v1/recommendations?trace=full", json=toy_case).json()["lesions"][0]
+
+    needs = {one["rule"]: one["needs"] for one in lesion["still_open"]}
+    assert needs["suitability/freeze_a_small_lesion"] == ["species"]
+    assert lesion["outranked"] == []
+
+
 def test_twenty_lesions_are_answered_in_their_order(ask, toy_case):
     names = [f"n{i}" for i in range(20)]
     toy_case["lesions"] = [{"lesion_id": name} for name in names]

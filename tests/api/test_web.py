@@ -196,6 +196,15 @@ def test_two_answers_stand_side_by_side(shipped):
     assert "Holds in the second only" in page
 
 
+def test_an_argument_says_what_outranks_a_rule_that_holds(shipped):
+    fields = {**TAG, "lesions.0.colour": "dark", "lesions.0.site": "eyelid_margin"}
+    kept = shipped("POST", "/record", content=urlencode(fields), headers=FORM)
+    page = sent(shipped, "/review", {"first": kept.text, "second": ""})
+
+    assert "What held and was outranked" in page
+    assert "outranks it, by" in page
+
+
 @pytest.mark.parametrize("text", ["{", "[]", '{"lesions": 1}', "<script>alert(1)</script>"])
 def test_what_is_no_answer_is_said_to_be_none(shipped, text):
     page = sent(shipped, "/review", {"first": text})

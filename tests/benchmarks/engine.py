@@ -28,6 +28,7 @@ from decision.lesion_answer import LesionAnswers
 from decision.matcher import fact_fragments
 from decision.record import case_bytes, sha256_of
 from decision.rule_book import RuleBook
+from decision.telling import Teller
 from tests.random_rules import case_values, limits_of, message, written_cases
 
 __all__ = ["measure", "random_messages"]
@@ -59,7 +60,7 @@ def measure(many: int, seed: int) -> list[tuple[str, float]]:
     messages = random_messages(book, many, random.Random(seed))
     names = [node.name for node in book.folder.decisions if "before" in node.moments]
     decisions = Decisions(book.folder, names)
-    writer = LesionAnswers(decisions, load_freeze_table())
+    writer = LesionAnswers(Teller(decisions), load_freeze_table())
 
     cases = [book.read(one, today=TODAY) for one in messages]
     facts = [facts_of(case, case.lesions[0], book.vocabulary) for case in cases]

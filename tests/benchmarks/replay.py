@@ -1,7 +1,8 @@
 """How many past cases a core replays in a second, and how that scales: `python -m tests.benchmarks.replay [COUNT]`.
 
-Invented cases are answered by the shipped rules and by a copy with one rule fewer, by both means of matching each:
-by one process, by one process a core, and on a Dask cluster of as many, all with the same result.
+Invented cases are answered by the shipped rules and by a copy with one rule fewer, what is asked by both means of
+matching: by one process, by one process a core, and on a Dask cluster of as many, all with the same result. A copy with
+another word in its vocabulary shows what it costs when both must be run on every case.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from decision.rule_folder import shipped_rules
 from tests.benchmarks.practice_cases import practice_cases
 
 SEED = 20261124
+ANOTHER = "{about: patient, type: boolean, question: Is this another question?, risk: none}"
 GONE = "suitability/dark_unsampled.yaml"
 
 
@@ -40,6 +42,9 @@ def main(count: int) -> None:
         print(f"scaling: {alone / together:.2f} with {cores} processes; the same result: {first == again}")
         _on_dask(cases, rules, count, cores, first)
         print(f"changed: {first['verdicts']} by {list(first['rules'])[:3]}")
+        vocabulary = after / "vocabulary.yaml"
+        vocabulary.write_text(f"{vocabulary.read_text()}\n  another_input: {ANOTHER}\n")
+        _measured("one process, both run on every case", 1, lambda: replay(cases, *rules, workers=1), count)
 
 
 def _on_dask(cases: Path, rules: tuple[str, str], count: int, cores: int, wanted: Any) -> None:

@@ -516,13 +516,31 @@ def test_a_decision_may_read_a_quantity_only_when_it_may_read_its_parents(faults
     assert "when.needed_bore_mm: not an input that this decision may read." in found
 
 
-def test_the_digest_does_not_change_with_the_order_of_keys(tmp_path, small_folder):
+def test_the_digest_does_not_change_with_the_order_of_the_parts_of_a_file(tmp_path, small_folder):
     files = {name: dict(reversed(data.items())) for name, data in small_files().items() if isinstance(data, dict)}
-    files["vocabulary.yaml"]["inputs"] = small_files()["vocabulary.yaml"]["inputs"]
 
     turned = read_rule_folder(write(tmp_path / "rules", files))
 
     assert turned.digest == small_folder.digest
+
+
+@pytest.mark.parametrize(
+    ("file", "part"),
+    [
+        ("suitability/decision.yaml", "answers"),
+        ("vocabulary.yaml", "inputs"),
+        ("suitability/watch_the_ear.yaml", "when"),
+    ],
+    ids=["answers of a ladder", "inputs of the vocabulary", "tests of a rule"],
+)
+def test_the_digest_changes_with_an_order_that_speaks(tmp_path, small_folder, file, part):
+    files = small_files()
+    if part == "when":
+        files[file][part] = {"infected": False, **files[file][part]}
+        small_folder = read_rule_folder(write(tmp_path / "before", files))
+    files[file][part] = dict(reversed(files[file][part].items()))
+
+    assert read_rule_folder(write(tmp_path / "rules", files)).digest != small_folder.digest
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 
 from decision.errors import UnreadableTest
-from decision.unary_test import Among, Interval, Truth, alternatives, in_words, met, opposite, read_test
+from decision.unary_test import Among, Interval, Truth, in_words, met, opposite, read_test
 from decision.vocabulary import Input
 from tests.kleene import truth
 from tests.random_rules import CHANCES, STEADY, case_values, random_rule_set
@@ -179,11 +179,3 @@ def test_a_large_limit_is_said_without_an_exponent():
     about = Input("freezes", "operator", "number", "How many?", "freezes", 0, 1e9)
 
     assert in_words(read_test(">= 2000000", about=about), about) == "freezes is at least 2000000 freezes"
-
-
-@pytest.mark.parametrize(
-    ("written", "about", "many"),
-    [(["lid", "ear"], SITE, 2), ({"not": ["lid", "ear"]}, SITE, 1), ("[5..20]", WIDTH, 1), (True, WET, 1)],
-)
-def test_only_a_list_of_codes_has_several_alternatives(written, about, many):
-    assert alternatives(read_test(written, about=about)) == many

@@ -1,7 +1,7 @@
 """Why and why not: every rule is told, with what outranks it and what it waits for."""
 
 from decision.reviewer.argument import argue
-from decision.reviewer.argument_page import argument_page
+from decision.reviewer.argument_page import argument_page, standing
 
 
 def told(argument):
@@ -20,14 +20,35 @@ def test_every_rule_of_a_decision_that_was_asked_is_told_once(small_book, case_o
 def test_a_rule_that_holds_under_a_more_cautious_one_names_it(small_book, case_of):
     argument = argue(small_book, case_of(site="eyelid_skin"))[0]
 
-    assert told(argument)["suitability/freeze_a_small_one"]["outranked_by"] == ["cautions/take_care_at_the_eye"]
+    small = told(argument)["suitability/freeze_a_small_one"]
+    assert (small["standing"], small["says"]) == ("outranked", "suitable")
+    assert small["outranked_by_answer"] == "suitable_with_care"
+    assert small["outranked_by"] == ["cautions/take_care_at_the_eye"]
+
+
+def test_a_decision_names_the_rules_that_decide_it_wherever_they_stand(small_book, case_of):
+    one = next(
+        one
+        for one in argue(small_book, case_of(site="eyelid_skin"))[0]["decisions"]
+        if one["decision"] == "suitability"
+    )
+
+    assert one["decided_by"] == ["cautions/take_care_at_the_eye"]
+    assert standing(one) == "Answer: suitable_with_care, settled. By cautions/take_care_at_the_eye."
+
+
+def test_a_rule_that_brings_the_answer_decides_and_one_that_collects_holds(small_book, case_of):
+    argument = argue(small_book, case_of(pregnant=True))[0]
+
+    assert told(argument)["suitability/freeze_a_small_one"]["standing"] == "decides"
+    assert told(argument)["cautions/say_that_it_is_pregnant"]["standing"] == "holds"
 
 
 def test_an_open_rule_names_what_it_waits_for_as_it_may_be_stated(small_book, case_of):
     argument = argue(small_book, case_of(base_width_mm=12, diagnosis_basis=None))[0]
 
     open_rule = told(argument)["suitability/sample_a_wide_one"]
-    assert (open_rule["outcome"], open_rule["needs"]) == ("unknown", ["diagnosis_basis"])
+    assert (open_rule["standing"], open_rule["needs"]) == ("open", ["diagnosis_basis"])
 
 
 def test_a_decision_that_was_not_asked_says_where_it_is(small_book, case_of):
@@ -49,5 +70,6 @@ def test_the_page_groups_rules_by_what_became_of_them(small_book, case_of):
     page = argument_page(argue(small_book, case_of(site="eyelid_skin", diagnosis_basis=None, base_width_mm=12)))
 
     assert "### Holds (1)" in page
-    assert "Waits for: `diagnosis_basis`" in page
+    assert "### Open (2)" in page
+    assert "Needs: `diagnosis_basis`" in page
     assert "base width is under 10 mm: not met (12)" in page

@@ -2,6 +2,7 @@
 
 import pytest
 
+from decision.reviewer.evidence_report import evidence_html
 from decision.reviewer.evidence_view import UnknownSource, evidence_of, fall_of, source_uses
 from tests.small_folder import small_files
 
@@ -22,6 +23,22 @@ def test_rules_are_counted_by_certainty_and_by_having_no_source(sourced):
     counted = next(one for one in evidence_of(sourced.folder) if one.decision == "suitability")
 
     assert (counted.rules, counted.by_certainty["low"], counted.unsourced) == (5, 2, 3)
+
+
+def test_the_parts_of_a_decision_share_no_rule_and_are_all_of_them(sourced):
+    counted = next(one for one in evidence_of(sourced.folder) if one.decision == "suitability")
+
+    assert counted.parts == [0, 0, 2, 0, 3]
+    assert all(sum(one.parts) == one.rules for one in evidence_of(sourced.folder))
+
+
+def test_the_page_shows_the_rule_book_and_each_decision_with_figures(sourced):
+    page = evidence_html(evidence_of(sourced.folder), source_uses(sourced.folder))
+
+    assert page.count("<svg") == 2
+    assert "suitability: 5 (2 low, 3 no source)" in page
+    assert '<th scope="row">suitability</th><td>5</td><td>0</td><td>0</td><td>2</td><td>0</td><td>3</td>' in page
+    assert "smith_2020" in page
 
 
 def test_a_source_lists_the_rules_on_it_and_those_on_it_alone(sourced):

@@ -4,9 +4,10 @@ import datetime
 import json
 
 import pytest
+import rfc8785
 
 from decision.errors import RuleBookError, UnknownVersion
-from decision.reviewer.released import read_release, write_release
+from decision.reviewer.released import newest_release, read_release, releases_in, write_release
 from decision.reviewer.shelf import Shelf
 from decision.rule_book import RuleBook
 from tests.decision.reviewer.conftest import message
@@ -56,6 +57,30 @@ def test_every_shipped_case_is_answered_by_the_release_as_before(shipped_book, p
     again.close()
 
 
+def test_a_release_is_written_as_rfc_8785_bytes(released):
+    assert released.read_bytes() == rfc8785.dumps(json.loads(released.read_bytes()))
+
+
+def test_a_release_that_is_not_in_order_is_refused(released):
+    changed(released, lambda data: data["written"].update({"plan/decision.yaml": {"quantities": {"in_order": ["a"]}}}))
+
+    with pytest.raises(RuleBookError, match="no released rule book"):
+        read_release(released)
+
+
+def test_the_newest_release_is_the_latest_in_the_calendar(tmp_path):
+    (tmp_path / "released").mkdir()
+    for version in ("2026.11.9", "2026.11.10", "2026.02.30"):
+        (tmp_path / "released" / f"{version}.json").touch()
+
+    assert list(releases_in(tmp_path)) == ["2026.02.30", "2026.11.9", "2026.11.10"]
+    assert newest_release(tmp_path).name == "2026.11.10.json"
+
+
+def test_a_folder_without_releases_has_no_newest_one(tmp_path):
+    assert newest_release(tmp_path) is None
+
+
 def test_releasing_twice_changes_nothing(released, small_book):
     before = released.read_bytes()
 
@@ -80,8 +105,8 @@ def test_a_changed_rule_in_a_release_is_noticed(released):
 
 def test_answers_put_in_another_order_are_noticed(released):
     def turn(data):
-        node = data["written"]["suitability/decision.yaml"]
-        node["answers"] = dict(reversed(node["answers"].items()))
+        answers = data["written"]["suitability/decision.yaml"]["answers"]["in_order"]
+        answers[:] = [part for i in range(len(answers) - 2, -1, -2) for part in answers[i : i + 2]]
 
     changed(released, turn)
 
@@ -89,9 +114,10 @@ def test_answers_put_in_another_order_are_noticed(released):
         read_release(released)
 
 
-def test_a_file_that_is_no_release_is_refused(tmp_path):
+@pytest.mark.parametrize("text", ["{}", "", '{"written": {"plan": 7}}'])
+def test_a_file_that_is_no_release_is_refused(tmp_path, text):
     path = tmp_path / "2026.11.0.json"
-    path.write_text("{}")
+    path.write_text(text)
 
     with pytest.raises(RuleBookError, match="no released rule book"):
         read_release(path)

@@ -13,7 +13,7 @@ from decision.reviewer.case_file import cases_between, ranges_of
 from decision.reviewer.released import write_release
 from decision.reviewer.replay import replay, score_range
 from decision.reviewer.replay_report import replay_html, replay_markdown
-from decision.reviewer.replay_tally import added
+from decision.reviewer.replay_tally import DIRECTIONS, added
 from tests.decision.reviewer.conftest import message
 from tests.small_folder import small_files, write
 
@@ -179,5 +179,18 @@ def test_the_reports_hold_the_same_figures(cases, folders):
     markdown, page = replay_markdown(tally), replay_html(tally)
 
     assert "| sample_first -> suitable | 1 |" in markdown.replace(r"\>", ">")
-    assert "<td>sample_first -&gt; suitable</td><td>1</td>" in page
-    assert page.count("<svg") == sum(len(tally[name]) for name in ("directions", "verdicts", "rules", "statements"))
+    assert '<th scope="row">sample_first -&gt; suitable</th><td>1</td>' in page
+    assert page.count("<svg") == sum(1 for name in ("directions", "verdicts", "rules", "statements") if tally[name])
+
+
+def test_the_chart_of_rules_tells_directions_apart_by_pattern_and_by_figure(cases, folders):
+    page = replay_html(replay(cases, *folders, workers=1))
+
+    assert "suitability/sample_a_wide_one: 1 (1 less cautious)" in page
+    assert all(f">{direction}</text>" in page for direction in DIRECTIONS)
+
+
+def test_every_direction_that_is_counted_has_a_place_in_the_chart(cases, folders):
+    tally = replay(cases, *folders, workers=1)
+
+    assert tally["directions"].keys() <= set(DIRECTIONS)

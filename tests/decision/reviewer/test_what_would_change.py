@@ -1,12 +1,16 @@
 """What would change the verdict: each change is confirmed here by a whole answer, and none that is nearer is missed."""
 
 import datetime
+import time
+from pathlib import Path
 
 import pytest
 
 from decision.reviewer.what_would_change import ChangeSearch
+from decision.strict_yaml import read_yaml
 from tests.decision.reviewer.conftest import message
 
+CASES = Path(__file__).parents[2] / "cases"
 TODAY = datetime.date(2026, 11, 24)
 
 
@@ -123,3 +127,104 @@ def test_every_change_told_of_the_shipped_cases_is_what_the_whole_answer_says(sh
             moved = {fact["input"]: fact["value"] for fact in change["facts"]}
             assert verdict(shipped_book, with_facts(data, moved, inputs)) == change["verdict"], (name, moved)
     made.close()
+
+
+# --- the shipped rules: values a patient could have, the nearest, alone or in pairs --------------------------
+
+
+@pytest.fixture(scope="module")
+def full_cases(shipped_book):
+    """Some whole cases of the shipped rules as messages, each with one lesion."""
+    paths = [one for name in ("demo", "routine", "traps") for one in sorted((CASES / name).glob("*.yaml"))[::3]]
+    cases = [read_yaml(path.read_text(encoding="utf-8"), file=path.name)[0].data["case"] for path in paths]
+    return [{**case, "lesions": case["lesions"][:1]} for case in cases]
+
+
+@pytest.fixture(scope="module")
+def told(shipped_book, full_cases):
+    """What is told of each of those cases, with the processor time of the search in seconds."""
+    made, found = ChangeSearch(shipped_book.folder), []
+    for data in full_cases:
+        case = shipped_book.read(data, today=TODAY)
+        began = time.process_time()
+        lesion = made.search(case)["lesions"][0]
+        found.append((data, lesion, time.process_time() - began))
+    made.close()
+    return found
+
+
+def facts(told):
+    for _, lesion, _ in told:
+        for change in (*lesion["singly"], *lesion["pairs"]):
+            yield from change["facts"]
+
+
+def test_only_values_that_a_case_may_state_are_told(told, shipped_book):
+    for fact in facts(told):
+        one = shipped_book.vocabulary.inputs[fact["input"]]
+        assert one.about in ("patient", "lesion", "equipment", "operator")
+        values = [fact["value"], *fact["also"]]
+        if one.type == "code":
+            assert set(values) <= set(one.allowed)
+        elif one.type == "number":
+            assert one.low <= fact["value"] <= one.high
+        else:
+            assert fact["value"] in (True, False)
+        assert fact["given"] not in values
+
+
+def test_what_never_changes_in_a_patient_is_marked_and_time_only_moves_on(told, shipped_book):
+    marked = {fact["input"]: fact["changes"] for fact in facts(told)}
+
+    assert marked["species"] == "never"
+    assert {name: marked[name] for name in marked} == {
+        name: shipped_book.vocabulary.inputs[name].changes for name in marked
+    }
+    moved = [fact for fact in facts(told) if fact["changes"] == "time" and fact["given"] is not None]
+    assert moved
+    assert all(fact["value"] > fact["given"] for fact in moved)
+
+
+def test_no_nearer_number_moves_the_verdict_in_that_direction(told, shipped_book):
+    rank = next(node for node in shipped_book.folder.decisions if node.name == "suitability").rank
+    inputs, looked = shipped_book.vocabulary.inputs, 0
+    for data, lesion, _ in told[::2]:
+        for change in lesion["singly"]:
+            (fact,) = change["facts"]
+            if isinstance(fact["given"], bool) or not isinstance(fact["given"], float):
+                continue
+            for nearer in between(fact["given"], fact["value"]):
+                changed = verdict(shipped_book, with_facts(data, {fact["input"]: nearer}, inputs))
+                looked += 1
+                assert way(rank, lesion["verdict"], changed) != change["direction"], (fact, nearer)
+    assert looked
+
+
+def test_neither_fact_of_a_pair_changes_the_verdict_alone(told, shipped_book):
+    inputs = shipped_book.vocabulary.inputs
+    pairs = [(data, lesion["verdict"], pair) for data, lesion, _ in told for pair in lesion["pairs"][:3]]
+
+    assert pairs
+    for data, now, pair in pairs:
+        for fact in pair["facts"]:
+            assert verdict(shipped_book, with_facts(data, {fact["input"]: fact["value"]}, inputs)) == now
+
+
+def test_a_search_of_a_full_case_takes_less_than_300_ms_and_says_how_often_it_asked(told):
+    assert max(seconds for *_, seconds in told) < 0.3
+    for _, lesion, _ in told:
+        assert lesion["evaluations"] > len(lesion["singly"]) + len(lesion["pairs"])
+
+
+def between(given, value):
+    """Five numbers nearer to the given one than the one told, in hundredths."""
+    steps = [given + (value - given) * share for share in (0.1, 0.3, 0.5, 0.7, 0.9)]
+    return [number for number in (round(step, 2) for step in steps) if abs(number - given) < abs(value - given)]
+
+
+def way(rank, was, now):
+    if was == now:
+        return None
+    if was is None or now is None:
+        return "a verdict" if was is None else "no verdict"
+    return "more cautious" if rank(now) > rank(was) else "less cautious"
