@@ -47,11 +47,10 @@
   }
 
   function show(page, wholly) {
-    const focused = document.activeElement;
-    const kept = focused && focused.id;
+    const stand = standing();
     const opened = new Map([...document.querySelectorAll("details[data-key]")].map((one) => [one.dataset.key, one.open]));
     if (wholly) swap(page, "ask");
-    else follow(document.getElementById("ask"), page.getElementById("ask"));
+    else follow(document.getElementById("ask"), page.getElementById("ask"), document.activeElement);
     swap(page, "carried");
     answer.classList.remove("stale");
     const scrolled = answer.scrollTop;
@@ -63,9 +62,27 @@
     for (const one of document.querySelectorAll("details[data-key]")) {
       if (opened.has(one.dataset.key)) one.open = opened.get(one.dataset.key);
     }
-    if (kept && document.activeElement !== focused) document.getElementById(kept)?.focus({ preventScroll: true });
-    if (wholly) [...document.querySelectorAll("[id^=card-lesions] h2")].pop()?.scrollIntoView({ block: "start" });
+    if (wholly) enterLastLesion();
+    else stand();
     mark();
+  }
+
+  // Where the keyboard stands, to stand there again: the very element where it is still on the page, or else the one
+  // that took its place, or the answer that it stood in.
+  function standing() {
+    const at = document.activeElement, key = at.closest("details[data-key]")?.dataset.key, within = answer.contains(at);
+    return () => {
+      if (document.activeElement === at) return;
+      const folded = key && document.querySelector(`details[data-key="${CSS.escape(key)}"] > summary`);
+      const next = at.isConnected ? at : document.getElementById(at.id) || folded || (within ? answer : null);
+      next?.focus({ preventScroll: true });
+    };
+  }
+
+  function enterLastLesion() {
+    const card = [...document.querySelectorAll("[id^=card-lesions]")].pop();
+    card.querySelector("input[name$=lesion_id]").focus({ preventScroll: true });
+    card.querySelector("h2").scrollIntoView({ block: "start" });
   }
 
   function swap(page, id) {
@@ -73,24 +90,30 @@
   }
 
   // Let a list of questions follow the one that was sent: what is there stays as it is, with what was typed into it.
-  function follow(here, sent) {
+  // An element that is moved loses the keyboard, so the others go round the one in which it stands.
+  function follow(here, sent, focused) {
     let place = here.firstElementChild;
     const names = new Set([...sent.children].map((one) => one.id));
     for (const next of [...sent.children]) {
       const known = next.id ? [...here.children].find((one) => one.id === next.id) : null;
       if (!known) { here.insertBefore(next, place); continue; }
+      while (known.contains(focused) && place !== known) {
+        const other = place;
+        place = place.nextElementSibling;
+        here.append(other);
+      }
       if (known === place) place = known.nextElementSibling;
       else here.insertBefore(known, place);
       if (known.id === "timer-place") continue;
       for (const inner of next.querySelectorAll("[data-keyed]")) {
         const same = document.getElementById(inner.id);
-        if (same && inner.parentElement.closest("[data-keyed]") === sent) follow(same, inner);
+        if (same && inner.parentElement.closest("[data-keyed]") === sent) follow(same, inner, focused);
       }
       const said = next.querySelector(":scope > .fault"), old = known.querySelector(":scope > .fault");
       if (said && old) { old.textContent = said.textContent; old.hidden = said.hidden; }
     }
     for (const one of [...here.children]) {
-      if (one.id && !names.has(one.id) && !one.contains(document.activeElement)) one.remove();
+      if (one.id && !names.has(one.id) && !one.contains(focused)) one.remove();
     }
   }
 

@@ -79,6 +79,7 @@ def test_a_case_is_stated_by_keyboard_alone(person):
                 )
             else:
                 page.keyboard.type(value)
+        assert page.evaluate("document.activeElement.name") == name  # the answer that came took nothing away
         del stated[name]
         if not stated:
             break
@@ -94,6 +95,43 @@ def walk_to(page, value):
         if page.evaluate("document.activeElement.value") == value:
             return
     raise AssertionError(value)
+
+
+def test_an_answer_that_moves_the_question_in_hand_leaves_the_keyboard_in_it(person):
+    page = person.go("/")
+    page.evaluate("(one => one.parentElement.append(one))(document.getElementById('q-patient-species'))")
+    page.locator('input[name="patient.species"][value="dog"]').focus()
+
+    with person.following():
+        page.keyboard.press("ArrowRight")
+
+    assert page.evaluate("document.querySelector('#patient-questions > *').id") == "q-patient-species"
+    assert page.evaluate("[document.activeElement.name, document.activeElement.value]") == ["patient.species", "cat"]
+
+
+def test_an_answer_that_is_written_anew_leaves_the_keyboard_on_the_reason_in_hand(person):
+    person.fill_in_a_tag()
+    reason = person.page.locator(".reason summary").first
+    words = reason.inner_text()
+    reason.focus()
+
+    with person.following():
+        person.page.evaluate(
+            """(field => { field.value = '10'; field.dispatchEvent(new Event('change', { bubbles: true })); })"""
+            """(document.querySelector('[name="patient.age_years"]'))"""
+        )
+
+    assert person.page.evaluate("document.activeElement.innerText") == words
+
+
+def test_a_lesion_that_is_added_gets_the_keyboard(person):
+    page = person.go("/")
+    page.get_by_role("button", name="Add another lesion").focus()
+
+    with person.following():
+        page.keyboard.press("Enter")
+
+    assert page.evaluate("document.activeElement.name") == "lesions.1.lesion_id"
 
 
 def test_what_has_the_focus_can_be_seen(person):
