@@ -21,13 +21,13 @@ from api.examples import answer_examples
 from api.fhir.routes import code_list_pages
 from api.frame import Frame
 from api.openapi import document_of
-from api.pages import pages_of
 from api.problems import answer_problems
+from api.reference import reference_pages
 from api.resource import resource_of
 from api.routes import doors
 from api.service import Service
 from api.settings import Settings, settings_from
-from api.web import web_routes
+from api.web.routes import web_routes
 from decision import load_rule_book
 from decision.rule_book import RuleBook
 
@@ -50,7 +50,7 @@ def create_app(book: RuleBook, settings: Settings) -> FastAPI:
     """Make the service that answers by a rule book."""
     app = FastAPI(lifespan=_lifespan, openapi_url=None, docs_url=None, redoc_url=None, redirect_slashes=False)
     desk = desk_of(book, settings)
-    pages = pages_of(book)
+    pages = reference_pages(book)
     routes = doors(book)
     document = document_of(routes, book, pages, desk)
     pages |= {PATH: resource_of(discovery()), **code_list_pages(desk.lists)}

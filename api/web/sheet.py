@@ -1,7 +1,7 @@
 """What a form of the pages holds: what was written into each field, and which questions stood on the page.
 
 A field is named by its place and its input: `patient.species`, `lesions.0.site`. This module reads the bytes of a form
-and puts lesions in, copies them or takes them out. What a field means is for web_case.py to say.
+and puts lesions in, copies them or takes them out. What a field means is for case.py to say.
 """
 
 from __future__ import annotations

@@ -12,8 +12,8 @@ from typing import Any
 from markupsafe import Markup
 
 from api.verdict_text import LADDER, STANDING, ladder_of
-from api.web_section import pictures_of
-from api.web_timeline import Timeline, timeline_of
+from api.web.section import pictures_of
+from api.web.timeline import Timeline, timeline_of
 from decision.case import Case
 from decision.decision_node import DecisionNode
 from decision.recommendation import LesionAnswer, Question, Recommendation

@@ -16,16 +16,17 @@ from api.estimate_text import band_in_words
 from api.input_words import figure, value_in_words
 from api.resource import resource_of, send
 from api.verdict_text import ladder_of
-from api.web_body import body_of
-from api.web_section import SKIN_DRAWN_MM
-from api.web_visit import LADDERS
+from api.web.body import body_of
+from api.web.section import SKIN_DRAWN_MM
+from api.web.visit import LADDERS
 from decision.recommendation import Finding
 from decision.rule_book import RuleBook
 from decision.rule_folder import all_inputs
 
 __all__ = ["POLICY", "Pages"]
 
-FOLDER = Path(__file__).parent / "pages"
+TEMPLATES = Path(__file__).parent / "templates"
+FILES = Path(__file__).parent / "files"
 POLICY = "default-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 MEDIA = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 QUICK = 6  # of the levels 1 to 9 of gzip
@@ -37,7 +38,7 @@ class Pages:
     def __init__(self, book: RuleBook) -> None:
         """Read the templates once."""
         self._environment = Environment(
-            loader=FileSystemLoader(FOLDER),
+            loader=FileSystemLoader(TEMPLATES),
             autoescape=True,
             undefined=StrictUndefined,
             trim_blocks=True,
@@ -61,8 +62,7 @@ class Pages:
         self._environment.globals["ladder_for"] = lambda moment: ladder_of(book, LADDERS[moment])
         self._files = {
             path.name: (resource_of(path.read_text(encoding="utf-8"), MEDIA[path.suffix]), _squeezed(path.read_bytes()))
-            for path in FOLDER.iterdir()
-            if path.suffix in MEDIA and not path.name.startswith("body_")
+            for path in FILES.iterdir()
         }
 
     def html(self, request: Request, template: str, status: int = 200, **shown: Any) -> Response:

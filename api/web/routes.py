@@ -17,13 +17,13 @@ from starlette.routing import BaseRoute, Route
 from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.service import matching_logged, service_of, today
-from api.web_argument import argument_page
-from api.web_case import case_of
-from api.web_form import act, sheet_in
-from api.web_handbook import Handbook
-from api.web_page import Pages
-from api.web_papers import paper_page
-from api.web_visit import LADDERS, first_visit, plan_of, visit
+from api.web.argument import argument_page
+from api.web.case import case_of
+from api.web.form import act, sheet_in
+from api.web.handbook import Handbook
+from api.web.page import Pages
+from api.web.papers import paper_page
+from api.web.visit import LADDERS, first_visit, plan_of, visit
 from decision.rule_book import RuleBook
 
 __all__ = ["web_routes"]

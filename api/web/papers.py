@@ -12,8 +12,8 @@ from api.papers.request import MEDIA, PaperRequest
 from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.service import matching_logged, service_of, today
-from api.web_case import case_of
-from api.web_form import sheet_in
+from api.web.case import case_of
+from api.web.form import sheet_in
 
 __all__ = ["paper_page"]
 

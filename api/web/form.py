@@ -8,7 +8,7 @@ from api.body import read_body
 from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.service import service_of
-from api.web_sheet import Sheet, read_sheet
+from api.web.sheet import Sheet, read_sheet
 
 __all__ = ["act", "sheet_in"]
 

@@ -1,6 +1,6 @@
 """Two answers side by side."""
 
-from api.web_compare import comparison
+from api.web.compare import comparison
 
 
 def test_an_answer_beside_itself_differs_in_nothing(toy_book, toy_case):

@@ -16,9 +16,9 @@ from starlette.responses import Response
 from api.problems import Problem
 from api.service import service_of
 from api.strict_json import read_json
-from api.web_compare import comparison
-from api.web_form import sheet_in
-from api.web_page import Pages
+from api.web.compare import comparison
+from api.web.form import sheet_in
+from api.web.page import Pages
 from decision.recommendation import Recommendation
 
 __all__ = ["argument_page"]

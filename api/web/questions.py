@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from api.input_words import figure, range_in_words, value_in_words
-from api.web_sheet import Sheet
+from api.web.sheet import Sheet
 from decision.vocabulary import Input, Vocabulary
 
 __all__ = ["CheckList", "Form", "Question", "Section", "first_inputs", "sections_of"]

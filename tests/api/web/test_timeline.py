@@ -1,6 +1,6 @@
 """A plan drawn to scale."""
 
-from api.web_timeline import timeline_of
+from api.web.timeline import timeline_of
 
 PLAN = {
     "spray_s": {"low": 3, "high": 5},

@@ -2,7 +2,7 @@
 
 import pytest
 
-from api.web_sheet import read_sheet
+from api.web.sheet import read_sheet
 
 
 def test_lesions_are_numbered_from_nought_whatever_a_form_calls_them():

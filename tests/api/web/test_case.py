@@ -2,8 +2,8 @@
 
 import pytest
 
-from api.web_case import case_of, faults_by_field
-from api.web_sheet import read_sheet
+from api.web.case import case_of, faults_by_field
+from api.web.sheet import read_sheet
 from decision.errors import CaseFault
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from api.input_words import range_in_words
-from api.web_sheet import Sheet
+from api.web.sheet import Sheet
 from decision.case import PARTS
 from decision.errors import CaseFault
 from decision.vocabulary import Input, Vocabulary

@@ -29,12 +29,12 @@ from decision.rule_folder import all_inputs
 from decision.unary_test import UnaryTest, in_words
 from decision.vocabulary import Input
 
-__all__ = ["HTTP_CONTRACT", "pages_of"]
+__all__ = ["HTTP_CONTRACT", "reference_pages"]
 
 HTTP_CONTRACT = "0.2.0"
 
 
-def pages_of(book: RuleBook) -> dict[str, Resource]:
+def reference_pages(book: RuleBook) -> dict[str, Resource]:
     """Every page of a rule book and of the kinds of problems, by path (and query)."""
     folder = book.folder
     rules = [rule for node in folder.decisions for rule in folder.rules[node.name]]
