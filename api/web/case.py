@@ -12,8 +12,9 @@ from decision.case import PARTS
 from decision.errors import CaseFault
 from decision.vocabulary import Input, Vocabulary
 
-__all__ = ["case_of", "faults_by_field", "places_of"]
+__all__ = ["case_of", "faults_by_field", "part_of", "places_of"]
 
+_ABOUT = {"lesions": "lesion", "cycles": "cycle"}  # what the numbered places of a form are about
 _BETWEEN = re.compile(r"[;,\s]+")
 _UNCLEAR = re.compile(r"\d,\d")  # two numbers, or one with a decimal comma
 
@@ -31,7 +32,7 @@ def case_of(sheet: Sheet, vocabulary: Vocabulary, moment: str) -> tuple[dict[str
         The case as JSON data, not yet checked against the vocabulary, and what cannot be read, by field.
     """
     faults: dict[str, str] = {}
-    parts = {place: _part(place, sheet, vocabulary, faults) for place in places_of(sheet, moment)}
+    parts = {place: part_of(place, sheet, vocabulary, faults) for place in places_of(sheet, moment)}
     case: dict[str, Any] = {name: sheet.frame[name] for name in ("as_of", "region") if sheet.frame.get(name)}
     if moment == "before":
         case["lesions"] = [parts.pop(place) for place in sheet.lesions]
@@ -39,20 +40,9 @@ def case_of(sheet: Sheet, vocabulary: Vocabulary, moment: str) -> tuple[dict[str
     return case, faults
 
 
-def faults_by_field(faults: Iterable[CaseFault], vocabulary: Vocabulary) -> dict[str, str]:
-    """What is wrong with a case, by the field of the form where it stands."""
-    found: dict[str, str] = {}
-    for fault in faults:
-        steps = fault.pointer.removeprefix("#/").split("/")
-        one_of_several = steps[-1].isdigit() and steps[0] != "lesions"
-        name = ".".join(steps[:-1] if one_of_several else steps)
-        about = vocabulary.inputs.get(name.rpartition(".")[2])
-        found.setdefault(name, _wanted(about) if about else fault.message)
-    return found
-
-
-def _part(place: str, sheet: Sheet, vocabulary: Vocabulary, faults: dict[str, str]) -> dict[str, Any]:
-    about = "lesion" if place.startswith("lesions.") else place
+def part_of(place: str, sheet: Sheet, vocabulary: Vocabulary, faults: dict[str, str]) -> dict[str, Any]:
+    """What a form states at one place, as JSON data; what cannot be read is put among the faults, by field."""
+    about = _ABOUT.get(place.partition(".")[0], place)
     part: dict[str, Any] = {}
     if place.startswith("lesions."):
         part["lesion_id"] = re.sub(r"\s+", "-", sheet.places[place].get("lesion_id", "").strip())
@@ -68,6 +58,18 @@ def _part(place: str, sheet: Sheet, vocabulary: Vocabulary, faults: dict[str, st
     if ticked:
         part["ruled_out"] = list(dict.fromkeys(ticked))
     return part
+
+
+def faults_by_field(faults: Iterable[CaseFault], vocabulary: Vocabulary) -> dict[str, str]:
+    """What is wrong with a case, by the field of the form where it stands."""
+    found: dict[str, str] = {}
+    for fault in faults:
+        steps = fault.pointer.removeprefix("#/").split("/")
+        one_of_several = steps[-1].isdigit() and steps[0] != "lesions"
+        name = ".".join(steps[:-1] if one_of_several else steps)
+        about = vocabulary.inputs.get(name.rpartition(".")[2])
+        found.setdefault(name, _wanted(about) if about else fault.message)
+    return found
 
 
 def _is_list(name: str, about: str, vocabulary: Vocabulary) -> bool:

@@ -17,6 +17,7 @@ from api.input_words import figure, value_in_words
 from api.resource import resource_of, send
 from api.verdict_text import ladder_of
 from api.web.body import body_of
+from api.web.cycles import done_on, kept_of
 from api.web.section import SKIN_DRAWN_MM
 from api.web.visit import LADDERS
 from decision.recommendation import Finding
@@ -58,7 +59,8 @@ class Pages:
             "spoken": _spoken,
         }
         self._environment.filters.update(words)
-        self._environment.globals |= {"book": book, "body_of": body_of, "skin_mm": SKIN_DRAWN_MM}
+        self._environment.globals |= {"book": book, "body_of": body_of, "done_on": done_on, "skin_mm": SKIN_DRAWN_MM}
+        self._environment.globals["kept_of"] = lambda sheet, place: kept_of(sheet, place, book.vocabulary)
         self._environment.globals["ladder_for"] = lambda moment: ladder_of(book, LADDERS[moment])
         self._files = {
             path.name: (resource_of(path.read_text(encoding="utf-8"), MEDIA[path.suffix]), _squeezed(path.read_bytes()))

@@ -20,7 +20,14 @@ FIRST = {
     "patient": ("species", "age_years"),
     "lesion": ("lesion_kind", "site", "base_width_mm", "height_mm"),
     "equipment": ("cryogen", "cone_bores_mm", "foam_tips_mm"),
-    "cycle": ("applicator_used", "contact_diameter_mm", "cycle_number", "contact_seconds", "observed_thaw_s"),
+    "cycle": (
+        "applicator_used",
+        "contact_diameter_mm",
+        "cycle_number",
+        "fill_reached_mm",
+        "contact_seconds",
+        "observed_thaw_s",
+    ),
     "healing": ("days_since_freeze", "sessions_so_far", "width_before_mm", "width_now_mm", "wound_stage"),
 }
 

@@ -18,12 +18,12 @@ from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.service import matching_logged, service_of, today
 from api.web.argument import argument_page
-from api.web.case import case_of
-from api.web.form import act, sheet_in
+from api.web.cycles import prefill
+from api.web.form import act, case_in, sheet_in
 from api.web.handbook import Handbook
 from api.web.page import Pages
 from api.web.papers import paper_page
-from api.web.visit import LADDERS, first_visit, plan_of, visit
+from api.web.visit import LADDERS, case_answer, first_visit, visit
 from decision.rule_book import RuleBook
 
 __all__ = ["web_routes"]
@@ -81,7 +81,10 @@ def _filled(pages: Pages, moment: str, shown: dict[str, Any]) -> Endpoint:
     async def filled(request: Request) -> Response:
         sheet = await sheet_in(request)
         act(sheet, moment)
-        plan = plan_of(request, sheet) if moment == "during" else None
+        said = case_answer(request, sheet) if moment == "during" else None
+        if said:
+            prefill(sheet, said)
+        plan = said["plan"] if said else None
         return pages.html(request, "visit.html", visit=visit(request, sheet, moment), plan=plan, **shown)
 
     return filled
@@ -90,8 +93,7 @@ def _filled(pages: Pages, moment: str, shown: dict[str, Any]) -> Endpoint:
 async def _record(request: Request) -> Response:
     """The answer to a form as a file, with every rule that did not apply or is open."""
     sheet, book = await sheet_in(request), service_of(request).book
-    data, _ = case_of(sheet, book.vocabulary, "before")
-    case = book.read(data, today=today())
+    case = book.read(case_in(request, sheet), today=today())
     with matching_logged(request, case):
         answer = book.recommend(case, trace=True)
     headers = {"Content-Disposition": 'attachment; filename="answer.json"'}

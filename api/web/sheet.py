@@ -6,6 +6,7 @@ and puts lesions in, copies them or takes them out. What a field means is for ca
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from urllib.parse import parse_qsl
 
@@ -14,6 +15,7 @@ __all__ = ["Sheet", "read_sheet"]
 MOST_FIELDS = 4000
 TICKS = "ruled_out"
 NAME = "lesion_id"
+_KEPT = re.compile(r"cycles\.\d{1,4}")
 
 
 @dataclass(slots=True)
@@ -39,6 +41,11 @@ class Sheet:
         """The places of lesions, in order."""
         return [place for place in self.places if place.startswith("lesions.")]
 
+    @property
+    def cycles(self) -> list[str]:
+        """The places of cycles that were kept for the chart, in order."""
+        return [place for place in self.places if _KEPT.fullmatch(place)]
+
     def add_lesion(self) -> None:
         """Put in a lesion of which nothing is stated."""
         self._put({}, [])
@@ -50,11 +57,20 @@ class Sheet:
         self._put(copied, list(self.shown.get(last, ())))
 
     def remove_lesion(self, place: str) -> None:
-        """Take a lesion out and number the others anew."""
-        self.places.pop(place, None)
-        for held in (self.shown, self.aside, self.ticked):
-            held.pop(place, None)
+        """Take a lesion out, with all that was done and seen of it, and number the others anew."""
+        self.clear(place)
+        for one in [one for one in self.cycles if self.places[one].get("of") == place]:
+            self.clear(one)
+        if self.frame.get("for") == place:
+            del self.frame["for"]
+            for one in ("lesion", "cycle", "healing"):
+                self.clear(one)
         self.renumber()
+
+    def clear(self, place: str) -> None:
+        """Take all out that stands at a place."""
+        for held in (self.places, self.shown, self.aside, self.ticked):
+            held.pop(place, None)
 
     def carry_into(self, place: str, other: str) -> None:
         """Copy what is stated at a place to another one."""
@@ -67,12 +83,20 @@ class Sheet:
     def renumber(self) -> None:
         """Number the lesions from 0, whatever a form called them."""
         for number, place in enumerate(self.lesions):
-            if place == f"lesions.{number}":
-                continue
-            self.places[f"lesions.{number}"] = self.places.pop(place)
-            for held in (self.shown, self.aside, self.ticked):
-                if place in held:
-                    held[f"lesions.{number}"] = held.pop(place)
+            if place != f"lesions.{number}":
+                self._move_lesion(place, f"lesions.{number}")
+
+    def _move_lesion(self, place: str, other: str) -> None:
+        """Call a lesion by another place, and what belongs to it too."""
+        self.places[other] = self.places.pop(place)
+        for held in (self.shown, self.aside, self.ticked):
+            if place in held:
+                held[other] = held.pop(place)
+        for one in self.cycles:
+            if self.places[one].get("of") == place:
+                self.places[one]["of"] = other
+        if self.frame.get("for") == place:
+            self.frame["for"] = other
 
     def _put(self, written: dict[str, str], shown: list[str]) -> None:
         number = len(self.lesions)

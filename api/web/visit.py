@@ -16,9 +16,10 @@ from api.web.questions import Form, Section, sections_of
 from api.web.sheet import Sheet
 from decision.case import Case
 from decision.errors import CaseError
+from decision.recommendation import LesionAnswer
 from decision.rule_book import RuleBook
 
-__all__ = ["LADDERS", "Visit", "first_visit", "plan_of", "visit"]
+__all__ = ["LADDERS", "Visit", "case_answer", "first_visit", "visit"]
 
 LADDERS = {"before": LADDER, "during": "cycle_review", "after": "healing_review"}
 
@@ -39,6 +40,12 @@ class Visit:
     def places(self) -> dict[str, Section]:
         """The sections, by place."""
         return {one.place: one for one in self.sections}
+
+    @property
+    def lesion(self) -> str:
+        """The place of the lesion of the case that is reviewed; empty where there is none."""
+        place = self.sheet.frame.get("for", "")
+        return place if place in self.sheet.lesions else ""
 
     @property
     def carried(self) -> list[tuple[str, str]]:
@@ -88,13 +95,12 @@ def visit(request: Request, sheet: Sheet, moment: str) -> Visit:
         return _answered(book, sheet, case)
 
 
-def plan_of(request: Request, sheet: Sheet) -> Any:
-    """The plan for the lesion that a cycle is timed for, or None where there is none."""
-    place = sheet.frame.get("for", "")
-    if place not in sheet.lesions:
+def case_answer(request: Request, sheet: Sheet) -> LesionAnswer | None:
+    """What the case says of the lesion that is reviewed, or None where there is none or it cannot be answered."""
+    if sheet.frame.get("for") not in sheet.lesions:
         return None
     found = {one.place: one.said for one in visit(request, sheet, "before").lesions}
-    return found[place]["plan"] if place in found else None
+    return found.get(sheet.frame["for"])
 
 
 def _answered(book: RuleBook, sheet: Sheet, case: Case) -> Visit:

@@ -176,6 +176,39 @@ def test_a_paper_is_written_about_the_lesion_it_is_asked_for(shipped, kind):
     assert shipped("POST", "/papers/poster", content=urlencode(fields), headers=FORM).status_code == 404
 
 
+def test_timed_cycles_go_from_the_review_into_the_note_for_the_chart(shipped):
+    page = sent(shipped, "/cycle", [*TAG.items(), ("do", "of lesions.0")])
+    first = {"cycle.contact_seconds": "22", "cycle.observed_thaw_s": "41", "cycle.fill_reached_mm": "6"}
+    kept = sent(shipped, "/cycle", [*changed(fields_of(page), first), ("do", "next")])
+    second = {"cycle.contact_seconds": "24.5", "cycle.observed_thaw_s": "45"}
+    case = sent(shipped, "/", changed(fields_of(kept), second))
+
+    asked = urlencode([*fields_of(case), ("do", "of lesions.0")])
+    note = shipped("POST", "/papers/chart-note", content=asked, headers=FORM).text
+
+    assert ("cycle.contact_diameter_mm", "5") in fields_of(page)
+    assert ("cycle.cycle_number", "2") in fields_of(kept)
+    assert "Kept for the chart" in kept
+    assert "The chart note holds 2 cycles" in case
+    for done in ("Done: cycle 1", "22 s", "41 s", "6 mm", "Done: cycle 2", "24.5 s", "45 s"):
+        assert done in note
+
+
+@pytest.mark.parametrize("path", ["/papers/chart-note", "/record"])
+def test_a_paper_or_file_is_not_written_about_what_cannot_be_read(shipped, path):
+    fields = {**TAG, "lesions.0.base_width_mm": "three", "do": "of lesions.0"}
+
+    refused = shipped("POST", path, content=urlencode(fields), headers=FORM)
+
+    assert refused.status_code == 422
+    assert refused.json()["errors"][0]["pointer"] == "#/lesions/0/base_width_mm"
+
+
+def changed(fields, by_name):
+    """The fields of a page, with other things written into some of them."""
+    return [(name, by_name.get(name, written)) for name, written in fields]
+
+
 def test_the_answer_can_be_kept_as_a_file_and_read_as_an_argument(shipped):
     kept = shipped("POST", "/record", content=urlencode(TAG), headers=FORM)
     page = sent(shipped, "/review", {"first": kept.text, "second": ""})
