@@ -27,6 +27,8 @@ from api.resource import resource_of
 from api.routes import doors
 from api.service import Service
 from api.settings import Settings, settings_from
+from api.web.page import Pages
+from api.web.problem_page import problem_pages
 from api.web.routes import web_routes
 from decision import load_rule_book
 from decision.rule_book import RuleBook
@@ -59,7 +61,9 @@ def create_app(book: RuleBook, settings: Settings) -> FastAPI:
     app.openapi = lambda: document  # type: ignore[method-assign]
     app.state.service = Service(book, settings, pages)
     app.router.routes.extend(routes)
-    app.router.routes.extend(web_routes(book))
+    drawn = Pages(book)
+    app.router.routes.extend(web_routes(book, drawn))
+    app.state.problem_page = problem_pages(drawn, routes)
     app.state.desk = desk
     app.add_middleware(Preflight)
     app.add_middleware(Frame)

@@ -71,22 +71,23 @@ def problem_response(
     errors: Iterable[Place] = (),
     headers: Mapping[str, str] | None = None,
 ) -> Response:
-    """Write a problem document for a request; for one of CDS Hooks, an OperationOutcome."""
+    """Write a problem document for a request; for one of CDS Hooks, an OperationOutcome; for a person, a page."""
     if wants_outcome(request.scope):
         content = orjson.dumps(outcome_of(kind, detail, errors))
         return Response(content, kind.status, dict(headers or {}), "application/json")
     request_id: str = request.state.request_id
-    page = f"{request.app.state.service.settings.docs_url}/problems/{kind.name}"
+    about = f"{request.app.state.service.settings.docs_url}/problems/{kind.name}"
     document: ProblemDocument = {
-        "type": page,
+        "type": about,
         "title": kind.title,
         "status": kind.status,
         "detail": detail,
-        "instance": f"{page}#{request_id}",
+        "instance": f"{about}#{request_id}",
         "request_id": request_id,
         "errors": list(errors),
     }
-    return Response(orjson.dumps(document), status_code=kind.status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
+    page: Response | None = request.app.state.problem_page(request, kind, document, headers or {})
+    return page or Response(orjson.dumps(document), kind.status, dict(headers or {}), MEDIA_TYPE)
 
 
 def answer_problems(app: Starlette) -> None:

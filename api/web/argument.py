@@ -6,9 +6,6 @@ book that is loaded, but for its version and digest, which are compared.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 from pydantic import TypeAdapter, ValidationError
 from starlette.requests import Request
 from starlette.responses import Response
@@ -27,7 +24,7 @@ _ANSWER = TypeAdapter(Recommendation)
 NOT_ONE = "This is not an answer to a case as this service gives it."
 
 
-async def argument_page(request: Request, pages: Pages, shown: Mapping[str, Any]) -> Response:
+async def argument_page(request: Request, pages: Pages) -> Response:
     """The page: two fields to paste into, and what stands in them."""
     written = {"first": "", "second": ""}
     if request.method == "POST":
@@ -38,7 +35,7 @@ async def argument_page(request: Request, pages: Pages, shown: Mapping[str, Any]
     answers = {name: one for name, (one, _) in read.items() if one is not None}
     both = comparison(answers["first"], answers["second"]) if len(answers) == len(written) else None
     faults = {name: fault for name, (_, fault) in read.items() if fault}
-    return pages.html(request, "review.html", written=written, answers=answers, faults=faults, both=both, **shown)
+    return pages.html(request, "review.html", written=written, answers=answers, faults=faults, both=both)
 
 
 def _read(text: str, nesting_limit: int) -> tuple[Recommendation | None, str]:

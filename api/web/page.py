@@ -14,6 +14,7 @@ from starlette.responses import Response
 
 from api.estimate_text import band_in_words
 from api.input_words import figure, value_in_words
+from api.moments import moments_of
 from api.resource import resource_of, send
 from api.verdict_text import ladder_of
 from api.web.body import body_of
@@ -60,6 +61,7 @@ class Pages:
         }
         self._environment.filters.update(words)
         self._environment.globals |= {"book": book, "body_of": body_of, "done_on": done_on, "skin_mm": SKIN_DRAWN_MM}
+        self._environment.globals["moments"] = moments_of(book)
         self._environment.globals["kept_of"] = lambda sheet, place: kept_of(sheet, place, book.vocabulary)
         self._environment.globals["ladder_for"] = lambda moment: ladder_of(book, LADDERS[moment])
         self._files = {

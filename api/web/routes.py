@@ -14,6 +14,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
+from api.moments import moments_of
 from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.service import matching_logged, service_of, today
@@ -23,7 +24,7 @@ from api.web.form import act, case_in, sheet_in
 from api.web.handbook import Handbook
 from api.web.page import Pages
 from api.web.papers import paper_page
-from api.web.visit import LADDERS, case_answer, first_visit, visit
+from api.web.visit import case_answer, first_visit, visit
 from decision.rule_book import RuleBook
 
 __all__ = ["web_routes"]
@@ -33,16 +34,13 @@ Endpoint = Callable[[Request], Coroutine[Any, Any, Response]]
 ADDRESSES = {"before": "/", "during": "/cycle", "after": "/healing"}
 
 
-def web_routes(book: RuleBook) -> list[BaseRoute]:
+def web_routes(book: RuleBook, pages: Pages) -> list[BaseRoute]:
     """The pages that a rule book can fill: each moment only where it takes its decision."""
-    pages, handbook = Pages(book), Handbook(book)
-    decided = {node.name for node in book.folder.decisions}
-    moments = [one for one in ADDRESSES if LADDERS[one] in decided]
-    shown: dict[str, Any] = {"moments": moments}
+    handbook = Handbook(book)
     routes: list[BaseRoute] = []
-    for moment in moments:
-        routes.append(Route(ADDRESSES[moment], _empty(pages, book, moment, shown), methods=["GET"]))
-        routes.append(Route(ADDRESSES[moment], _filled(pages, moment, shown), methods=["POST"]))
+    for moment in moments_of(book):
+        routes.append(Route(ADDRESSES[moment], _empty(pages, book, moment), methods=["GET"]))
+        routes.append(Route(ADDRESSES[moment], _filled(pages, moment), methods=["POST"]))
 
     async def file(request: Request) -> Response:
         return _found(pages.file(request, request.path_params["name"]))
@@ -50,14 +48,14 @@ def web_routes(book: RuleBook) -> list[BaseRoute]:
     async def search(request: Request) -> Response:
         wanted = request.query_params.get("q", "")[:200]
         found = handbook.search(wanted)
-        return pages.html(request, "handbook.html", wanted=wanted, found=found, all=len(handbook), **shown)
+        return pages.html(request, "handbook.html", wanted=wanted, found=found, all=len(handbook))
 
     async def rule(request: Request) -> Response:
         said = handbook.rule(request.path_params["decision"], request.path_params["name"])
-        return pages.html(request, "rule.html", rule=_found(said), **shown)
+        return pages.html(request, "rule.html", rule=_found(said))
 
     async def review(request: Request) -> Response:
-        return await argument_page(request, pages, shown)
+        return await argument_page(request, pages)
 
     routes += [
         Route("/record", _record, methods=["POST"]),
@@ -70,14 +68,14 @@ def web_routes(book: RuleBook) -> list[BaseRoute]:
     return routes
 
 
-def _empty(pages: Pages, book: RuleBook, moment: str, shown: dict[str, Any]) -> Endpoint:
+def _empty(pages: Pages, book: RuleBook, moment: str) -> Endpoint:
     async def empty(request: Request) -> Response:
-        return pages.html(request, "visit.html", visit=first_visit(book, moment), plan=None, **shown)
+        return pages.html(request, "visit.html", visit=first_visit(book, moment), plan=None)
 
     return empty
 
 
-def _filled(pages: Pages, moment: str, shown: dict[str, Any]) -> Endpoint:
+def _filled(pages: Pages, moment: str) -> Endpoint:
     async def filled(request: Request) -> Response:
         sheet = await sheet_in(request)
         act(sheet, moment)
@@ -85,7 +83,7 @@ def _filled(pages: Pages, moment: str, shown: dict[str, Any]) -> Endpoint:
         if said:
             prefill(sheet, said)
         plan = said["plan"] if said else None
-        return pages.html(request, "visit.html", visit=visit(request, sheet, moment), plan=plan, **shown)
+        return pages.html(request, "visit.html", visit=visit(request, sheet, moment), plan=plan)
 
     return filled
 

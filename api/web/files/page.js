@@ -28,10 +28,14 @@
     const mine = asking = new AbortController();
     answer.setAttribute("aria-busy", "true");
     try {
-      const response = await fetch(form.action, { method: "POST", body, signal: mine.signal });
+      const headers = { Accept: "text/html" };
+      const response = await fetch(form.action, { method: "POST", body, headers, signal: mine.signal });
       const page = new DOMParser().parseFromString(await response.text(), "text/html");
-      if (!page.getElementById("answer")) throw new Error("no page");
-      if (mine === asking) show(page, button && /^(add|same|remove)/.test(button.value));
+      const problem = page.querySelector(".problem");
+      if (!problem && !page.getElementById("answer")) throw new Error("no page");
+      if (mine !== asking) return;
+      if (problem) refuse(problem);
+      else show(page, button && /^(add|same|remove)/.test(button.value));
     } catch (fault) {
       if (fault.name === "AbortError") return;
       last = "";
@@ -65,6 +69,20 @@
     if (wholly) enterLastLesion();
     else stand();
     mark();
+  }
+
+  // No answer, and why not. The one that stood there was to something else, so it goes.
+  function refuse(problem) {
+    last = "";
+    const title = problem.querySelector("h1").textContent;
+    const box = document.createElement("div"), said = document.createElement("p");
+    answer.classList.remove("stale");
+    box.className = "faults";
+    box.setAttribute("role", "alert");
+    said.append(title);
+    box.append(said, ...[...problem.children].filter((one) => one.localName !== "h1"));
+    answer.replaceChildren(answer.firstElementChild, box);
+    document.getElementById("strip").textContent = `No answer: ${title}`;
   }
 
   // Where the keyboard stands, to stand there again: the very element where it is still on the page, or else the one
