@@ -6,6 +6,10 @@ book that is loaded, but for its version and digest, which are compared.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from functools import partial
+from typing import Any, TypeVar
+
 from pydantic import TypeAdapter, ValidationError
 from starlette.requests import Request
 from starlette.responses import Response
@@ -13,15 +17,17 @@ from starlette.responses import Response
 from api.problems import Problem
 from api.service import service_of
 from api.strict_json import read_json
-from api.web.compare import comparison
+from api.web.compare import comparison, reasons_in
 from api.web.form import sheet_in
 from api.web.page import Pages
 from decision.recommendation import Recommendation
+from decision.rule_book import RuleBook
 
-__all__ = ["argument_page"]
+__all__ = ["argument_page", "by_decision"]
 
 _ANSWER = TypeAdapter(Recommendation)
 NOT_ONE = "This is not an answer to a case as this service gives it."
+Told = TypeVar("Told", bound=Mapping[str, Any])  # a rule that held, was open or did not apply, as an answer tells it
 
 
 async def argument_page(request: Request, pages: Pages) -> Response:
@@ -30,12 +36,27 @@ async def argument_page(request: Request, pages: Pages) -> Response:
     if request.method == "POST":
         frame = (await sheet_in(request)).frame
         written = {name: frame.get(name, "") for name in written}
-    limit = service_of(request).settings.nesting_limit
+    service = service_of(request)
+    limit = service.settings.nesting_limit
     read = {name: _read(text, limit) for name, text in written.items() if text}
     answers = {name: one for name, (one, _) in read.items() if one is not None}
     both = comparison(answers["first"], answers["second"]) if len(answers) == len(written) else None
     faults = {name: fault for name, (_, fault) in read.items() if fault}
-    return pages.html(request, "review.html", written=written, answers=answers, faults=faults, both=both)
+    shown: dict[str, Any] = {"written": written, "answers": answers, "faults": faults, "both": both}
+    shown |= {"by_decision": partial(by_decision, book=service.book), "reasons_in": reasons_in}
+    return pages.html(request, "review.html", **shown)
+
+
+def by_decision(rules: Iterable[Told], book: RuleBook) -> list[tuple[str, list[Told]]]:
+    """Rules as an answer tells them, each once, below the question of their decision, in the order of the handbook.
+
+    A decision that the rule book does not know stands last, under its own name.
+    """
+    questions = {node.name: node.question for node in book.folder.decisions}
+    found: dict[str, dict[str, Told]] = {name: {} for name in questions}
+    for one in rules:
+        found.setdefault(one["rule"].partition("/")[0], {}).setdefault(one["rule"], one)
+    return [(questions.get(name, name), list(listed.values())) for name, listed in found.items() if listed]
 
 
 def _read(text: str, nesting_limit: int) -> tuple[Recommendation | None, str]:

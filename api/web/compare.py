@@ -8,7 +8,7 @@ from typing import Any
 
 from decision.recommendation import LesionAnswer, Reason, Recommendation
 
-__all__ = ["Comparison", "Line", "comparison"]
+__all__ = ["Comparison", "Line", "comparison", "reasons_in"]
 
 NOTHING = "none"
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gzip
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -46,24 +46,8 @@ class Pages:
             trim_blocks=True,
             lstrip_blocks=True,
         )
-        inputs = all_inputs(book.folder)
-
-        def finding_in_words(finding: Finding) -> str:
-            about = inputs.get(finding["input"])  # an answer of another rule book may ask about something else
-            return value_in_words(finding["given"], about) if about else f"{finding['given']}"
-
-        words = {
-            "given": finding_in_words,
-            "band": band_in_words,
-            "figure": figure,
-            "window": _window,
-            "spoken": _spoken,
-        }
-        self._environment.filters.update(words)
-        self._environment.globals |= {"book": book, "body_of": body_of, "done_on": done_on, "skin_mm": SKIN_DRAWN_MM}
-        self._environment.globals["moments"] = moments_of(book)
-        self._environment.globals["kept_of"] = lambda sheet, place: kept_of(sheet, place, book.vocabulary)
-        self._environment.globals["ladder_for"] = lambda moment: ladder_of(book, LADDERS[moment])
+        self._environment.filters.update(_filters(book))
+        self._environment.globals.update(_at_hand(book))
         self._files = {
             path.name: (resource_of(path.read_text(encoding="utf-8"), MEDIA[path.suffix]), _squeezed(path.read_bytes()))
             for path in FILES.iterdir()
@@ -90,6 +74,36 @@ class Pages:
         if zipped and response.body:
             response.headers["Content-Encoding"] = "gzip"
         return response
+
+
+def _filters(book: RuleBook) -> dict[str, Callable[..., str]]:
+    """How templates put what an answer holds into words."""
+    inputs = all_inputs(book.folder)
+
+    def finding_in_words(finding: Finding) -> str:
+        about = inputs.get(finding["input"])  # an answer of another rule book may ask about something else
+        return value_in_words(finding["given"], about) if about else f"{finding['given']}"
+
+    return {
+        "given": finding_in_words,
+        "band": band_in_words,
+        "figure": figure,
+        "window": _window,
+        "spoken": _spoken,
+    }
+
+
+def _at_hand(book: RuleBook) -> dict[str, Any]:
+    """What every template may ask for."""
+    return {
+        "book": book,
+        "moments": moments_of(book),
+        "ladder_for": lambda moment: ladder_of(book, LADDERS[moment]),
+        "kept_of": lambda sheet, place: kept_of(sheet, place, book.vocabulary),
+        "done_on": done_on,
+        "body_of": body_of,
+        "skin_mm": SKIN_DRAWN_MM,
+    }
 
 
 def _squeezed(body: bytes) -> bytes:

@@ -218,6 +218,16 @@ def test_the_answer_can_be_kept_as_a_file_and_read_as_an_argument(shipped):
     assert "the one loaded here" in page
 
 
+def test_the_argument_says_what_each_rule_asked_and_what_the_case_said_to_it(shipped):
+    kept = shipped("POST", "/record", content=urlencode(TAG), headers=FORM)
+    held, open_and_closed = sent(shipped, "/review", {"first": kept.text}).split("What is open")
+    open_, closed = open_and_closed.split("What did not apply, and why")
+
+    assert 'base width is at most 5 mm <span class="hint">met: the case says 3 mm</span>' in held
+    assert '<span class="hint">not stated</span>' in open_
+    assert 'bleeding disorder: yes <span class="hint">not met: the case says no</span>' in closed
+
+
 def test_two_answers_stand_side_by_side(shipped):
     kept = [
         shipped("POST", "/record", content=urlencode({**TAG, "lesions.0.colour": colour}), headers=FORM).text
