@@ -27,6 +27,27 @@ def test_an_answer_that_moves_the_question_in_hand_leaves_the_keyboard_in_it(per
     assert page.evaluate("[document.activeElement.name, document.activeElement.value]") == ["patient.species", "cat"]
 
 
+def test_an_answer_to_what_was_typed_before_does_not_pass_for_the_last_one(person):
+    page = person.go("/")
+    held = []
+    page.route(page.url, lambda route: held.append(route))
+    page.clock.install()
+    width = page.locator('[name="lesions.0.base_width_mm"]')
+    width.fill("900")
+    with page.expect_request(page.url):
+        page.clock.run_for(400)  # what was typed is sent after a pause
+    width.fill("9")
+
+    held.pop().continue_()
+    page.locator(".faults").wait_for()
+
+    assert page.get_attribute("#answer", "aria-busy") == "true"
+    page.unroute(page.url)
+    page.clock.run_for(400)
+    page.locator("#answer:not([aria-busy])").wait_for(state="attached")
+    assert page.locator(".faults").count() == 0
+
+
 def test_an_answer_that_is_written_anew_leaves_the_keyboard_on_the_reason_in_hand(person):
     person.fill_in_a_tag()
     reason = person.page.locator(".reason summary").first

@@ -20,6 +20,7 @@
 
   async function ask(button) {
     clearTimeout(waiting);
+    waiting = 0;
     const body = new URLSearchParams(new FormData(form));
     if (button && button.name) body.append(button.name, button.value);
     else if (body.toString() === last) return settle(asking);
@@ -45,9 +46,9 @@
     if (mine === asking) settle(asking = null);
   }
 
-  // The answer is what the form states, unless a request is under way.
+  // The answer is what the form states, unless a request is under way or something was typed since it was sent.
   function settle(under) {
-    if (!under) answer.removeAttribute("aria-busy");
+    if (!under && !waiting) answer.removeAttribute("aria-busy");
   }
 
   function show(page, wholly) {
