@@ -17,6 +17,7 @@ from starlette.responses import Response
 from api.problems import Problem
 from api.service import service_of
 from api.strict_json import read_json
+from api.verdict_text import LADDER
 from api.web.compare import comparison, reasons_in
 from api.web.form import sheet_in
 from api.web.page import Pages
@@ -48,11 +49,12 @@ async def argument_page(request: Request, pages: Pages) -> Response:
 
 
 def by_decision(rules: Iterable[Told], book: RuleBook) -> list[tuple[str, list[Told]]]:
-    """Rules as an answer tells them, each once, below the question of their decision, in the order of the handbook.
+    """Rules as an answer tells them, each once, below the question of their decision: the verdict, then the others.
 
     A decision that the rule book does not know stands last, under its own name.
     """
-    questions = {node.name: node.question for node in book.folder.decisions}
+    decisions = sorted(book.folder.decisions, key=lambda node: node.name != LADDER)
+    questions = {node.name: node.question for node in decisions}
     found: dict[str, dict[str, Told]] = {name: {} for name in questions}
     for one in rules:
         found.setdefault(one["rule"].partition("/")[0], {}).setdefault(one["rule"], one)
