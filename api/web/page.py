@@ -20,6 +20,7 @@ from api.verdict_text import ladder_of
 from api.web.body import body_of
 from api.web.cycles import done_on, kept_of
 from api.web.section import SKIN_DRAWN_MM
+from api.web.settling import settling
 from api.web.visit import LADDERS
 from decision.recommendation import Finding
 from decision.rule_book import RuleBook
@@ -101,6 +102,7 @@ def _at_hand(book: RuleBook) -> dict[str, Any]:
         "ladder_for": lambda moment: ladder_of(book, LADDERS[moment]),
         "kept_of": lambda sheet, place: kept_of(sheet, place, book.vocabulary),
         "done_on": done_on,
+        "settling": lambda questions, place: settling(questions, place, book.vocabulary),
         "body_of": body_of,
         "skin_mm": SKIN_DRAWN_MM,
     }

@@ -7,11 +7,6 @@ from urllib.parse import urlencode
 
 import pytest
 
-from api.app import create_app
-from api.settings import Settings
-from decision import load_rule_book
-from tests.api.conftest import Asking
-
 FORM = {"Content-Type": "application/x-www-form-urlencoded"}
 TAG = {
     "patient.species": "dog",
@@ -35,13 +30,6 @@ TAG = {
     "equipment.cryogen": "dimethyl_ether_propane",
     "equipment.cone_bores_mm": "5 8 12",
 }
-
-
-@pytest.fixture(scope="module")
-def shipped():
-    book = load_rule_book()
-    yield Asking(create_app(book, Settings()))
-    book.close()
 
 
 def sent(ask, path, fields):
