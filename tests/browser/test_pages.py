@@ -12,7 +12,16 @@ from playwright.sync_api import expect
 
 from tests.browser.conftest import Person
 
-PAGES = ("/", "/cycle", "/healing", "/handbook", "/handbook?q=cone", "/handbook/suitability/classic_to_five", "/review")
+PAGES = (
+    "/",
+    "/cycle",
+    "/healing",
+    "/handbook",
+    "/handbook?q=cone",
+    "/handbook/suitability/classic_to_five",
+    "/review",
+    "/docs",
+)
 PROBLEMS = (("/nowhere", 404), ("/handbook/plan/none", 404), ("/record", 405))
 PAPERS = ("Owner sheet", "Consent points", "Chart note")
 SMALLEST = 44
