@@ -24,13 +24,15 @@ from api.fhir.routes import code_list_pages
 from api.frame import Frame
 from api.keys import keys_of
 from api.openapi import document_of
-from api.pages import pages_of
 from api.problems import answer_problems
+from api.reference import reference_pages
 from api.resource import resource_of
 from api.routes import doors
 from api.service import Service
 from api.settings import Settings, settings_from
-from api.web import web_routes
+from api.web.page import Pages
+from api.web.problem_page import problem_pages
+from api.web.routes import web_routes
 from decision import load_rule_book
 from decision.rule_book import RuleBook
 
@@ -53,7 +55,7 @@ def create_app(book: RuleBook, settings: Settings) -> FastAPI:
     """Make the service that answers by a rule book."""
     app = FastAPI(lifespan=_lifespan, openapi_url=None, docs_url=None, redoc_url=None, redirect_slashes=False)
     desk = desk_of(book, settings)
-    pages = pages_of(book)
+    pages = reference_pages(book)
     routes = doors(book)
     document = document_of(routes, book, pages, desk)
     pages |= {PATH: resource_of(discovery()), **code_list_pages(desk.lists)}
@@ -62,7 +64,9 @@ def create_app(book: RuleBook, settings: Settings) -> FastAPI:
     app.openapi = lambda: document  # type: ignore[method-assign]
     app.state.service = Service(book, settings, pages)
     app.router.routes.extend(routes)
-    app.router.routes.extend(web_routes(book))
+    drawn = Pages(book)
+    app.router.routes.extend(web_routes(book, drawn))
+    app.state.problem_page = problem_pages(drawn, routes)
     app.state.desk = desk
     open_audit_log(settings)
     app.add_middleware(Access, keys=keys_of(settings), hooks=settings.jwt_keys is None)

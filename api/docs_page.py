@@ -24,9 +24,11 @@ def docs_page(document: Mapping[str, Any]) -> str:
         for method, operation in methods.items()
     )
     return (
-        f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title></head><body>'
+        '<!doctype html><html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{title}</title></head><body><main>"
         f'<h1>{title}</h1>{paragraphs}<p>For machines: <a href="openapi.json">openapi.json</a></p>'
-        f"{operations}</body></html>"
+        f"{operations}</main></body></html>"
     )
 
 

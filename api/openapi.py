@@ -20,7 +20,7 @@ from api.document_examples import add_examples
 from api.door import Door
 from api.moments import moments_of
 from api.openapi_parts import HEADERS, TAGS, every_answer, page_answer, refusals
-from api.pages import HTTP_CONTRACT
+from api.reference import HTTP_CONTRACT
 from api.resource import Resource
 from api.schemas import component_schemas
 from decision.rule_book import RuleBook

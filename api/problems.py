@@ -79,12 +79,13 @@ def problem_response(
     errors: Iterable[Place] = (),
     headers: Mapping[str, str] | None = None,
 ) -> Response:
-    """Write a problem document for a request; for one of CDS Hooks, an OperationOutcome."""
+    """Write a problem document for a request; for one of CDS Hooks, an OperationOutcome; for a person, a page."""
     if wants_outcome(request.scope):
         content = orjson.dumps(outcome_of(kind, detail, errors))
         return Response(content, kind.status, dict(headers or {}), "application/json")
     document = problem_document(request, kind, detail, errors)
-    return Response(orjson.dumps(document), status_code=kind.status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
+    page: Response | None = request.app.state.problem_page(request, kind, document, headers or {})
+    return page or Response(orjson.dumps(document), kind.status, dict(headers or {}), MEDIA_TYPE)
 
 
 def problem_document(request: Request, kind: Kind, detail: str, errors: Iterable[Place] = ()) -> ProblemDocument:

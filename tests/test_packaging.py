@@ -135,12 +135,13 @@ def test_the_wheel_holds_every_module(wheel):
         assert set(modules) - set(archive.namelist()) == set()
 
 
-def test_the_wheel_holds_every_template_of_a_paper(wheel):
-    templates = [name for name in project_files() if name.startswith("api/papers/templates/")]
+@pytest.mark.parametrize("folder", ["api/papers/templates", "api/web/templates", "api/web/files"])
+def test_the_wheel_holds_all_that_papers_and_pages_are_made_of(wheel, folder):
+    filled_in_or_sent = {name for name in project_files() if name.startswith(f"{folder}/")}
 
     with zipfile.ZipFile(wheel) as archive:
-        assert templates
-        assert set(templates) - set(archive.namelist()) == set()
+        assert filled_in_or_sent
+        assert filled_in_or_sent - set(archive.namelist()) == set()
 
 
 def test_no_rule_file_is_kept_from_git():

@@ -11,7 +11,7 @@ from decision.rule_folder import read_rule_folder, shipped_rules
 FOLDER = Path(api.__file__).parent
 HTTP = [
     "acceptance", "app", "body", "docs_page", "door", "examples", "frame", "identity", "json_faults", "messages",
-    "openapi", "openapi_parts", "operations", "pages", "problem_kinds", "problems", "resource", "routes", "schemas",
+    "openapi", "openapi_parts", "operations", "reference", "problem_kinds", "problems", "resource", "routes", "schemas",
     "service", "settings", "strict_json",
 ]  # fmt: skip
 

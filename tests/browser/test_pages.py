@@ -12,7 +12,18 @@ from playwright.sync_api import expect
 
 from tests.browser.conftest import Person
 
-PAGES = ("/", "/cycle", "/healing", "/handbook", "/handbook?q=cone", "/handbook/suitability/classic_to_five", "/review")
+PAGES = (
+    "/",
+    "/cycle",
+    "/healing",
+    "/handbook",
+    "/handbook?q=cone",
+    "/handbook/suitability/classic_to_five",
+    "/review",
+    "/docs",
+)
+PROBLEMS = (("/nowhere", 404), ("/handbook/plan/none", 404), ("/record", 405))
+PAPERS = ("Owner sheet", "Consent points", "Chart note")
 SMALLEST = 44
 MOST_BYTES = 100_000
 
@@ -38,6 +49,61 @@ def test_a_page_breaks_no_rule_of_accessibility(in_light, path):
     assert in_light.complaints == []
 
 
+@pytest.mark.parametrize(("path", "status"), PROBLEMS)
+def test_a_problem_is_a_page_that_breaks_no_rule_of_accessibility(in_light, path, status):
+    page = in_light.go(path)
+
+    assert page.locator(".problem h1").count() == 1
+    assert violations(page) == []
+    assert [one for one in in_light.complaints if f"{status}" not in one] == []  # the browser itself notes a status
+
+
+def test_a_refused_form_is_a_page_that_breaks_no_rule_of_accessibility(in_light):
+    in_light.fill_in_a_tag()
+    field = in_light.page.locator('input[name="lesions.0.height_mm"]')
+    field.evaluate("one => { one.value = 'high'; }")  # as when a paper is asked for before the page has followed
+    with in_light.page.context.expect_page() as opened:
+        in_light.page.get_by_role("button", name="Chart note").click()
+
+    opened.value.locator(".problem").wait_for()
+    assert "Write a number" in opened.value.inner_text("main")
+    assert violations(opened.value) == []
+
+
+@pytest.mark.parametrize("name", PAPERS)
+def test_a_paper_breaks_no_rule_of_accessibility(person, name):
+    person.fill_in_a_tag()
+    with person.page.context.expect_page() as opened:
+        person.page.get_by_role("button", name=name).click()
+
+    opened.value.locator("h1").wait_for()
+    assert violations(opened.value) == []
+
+
+def test_a_reviewed_healing_breaks_no_rule_of_accessibility(in_light):
+    in_light.fill_in_a_tag()
+    in_light.page.get_by_role("button", name="Review its healing").click()
+    for name, value in (("days_since_freeze", "14"), ("width_before_mm", "3"), ("width_now_mm", "0")):
+        in_light.write(f"healing.{name}", value)
+
+    in_light.page.locator(".calendar").wait_for()
+    assert violations(in_light.page) == []
+
+
+def test_an_answer_that_fails_gives_way_to_what_is_wrong(in_light):
+    in_light.fill_in_a_tag()
+    page = in_light.page
+    refused = page.request.get(page.url + "nowhere", headers={"Accept": "text/html"})
+    page.route(page.url, lambda route: route.fulfill(status=500, content_type="text/html", body=refused.text()))
+
+    in_light.write("patient.age_years", "10")
+
+    page.locator("#answer .faults").wait_for()
+    assert "There is nothing at this address" in page.inner_text("#answer")
+    assert page.locator(".verdict").count() == 0
+    assert violations(page) == []
+
+
 def test_an_answered_case_with_everything_unfolded_breaks_no_rule_of_accessibility(in_light):
     in_light.fill_in_a_tag()
     in_light.page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
@@ -53,6 +119,10 @@ def test_a_reviewed_cycle_and_a_compared_answer_break_no_rule_of_accessibility(i
     kept.value.save_as(tmp_path / "answer.json")
     page.get_by_role("button", name="Time a cycle").click()
     page.locator("#timer").wait_for()
+    assert violations(page) == []
+    in_light.write("cycle.contact_seconds", "22")
+    page.get_by_role("button", name="Keep this cycle, time the next").click()
+    page.locator("#card-kept").wait_for()
     assert violations(page) == []
 
     in_light.go("/review")
@@ -77,8 +147,9 @@ def test_all_that_is_tapped_is_large_enough_for_a_gloved_hand(browser, service):
     somebody = Person(context, service)
     somebody.fill_in_a_tag()
     small = somebody.page.evaluate(
-        f"""[...document.querySelectorAll('.chip, .tick, button, select, summary, nav a, input[type=text]')]
-        .filter((one) => one.checkVisibility() && !one.matches('.first, .link'))
+        f"""[...document.querySelectorAll(
+          '.chip, .tick, button, select, summary, nav a, input[type=text], .settle a, .callout rect')]
+        .filter((one) => one.checkVisibility() && !one.matches('.first'))
         .map((one) => [one.textContent.trim().slice(0, 30), one.getBoundingClientRect()])
         .filter(([, box]) => box.height < {SMALLEST} || box.width < {SMALLEST})
         .map(([words, box]) => `${{words}} ${{box.width}}x${{box.height}}`)"""
@@ -90,7 +161,35 @@ def test_all_that_is_tapped_is_large_enough_for_a_gloved_hand(browser, service):
     assert wider <= 0
 
 
-@pytest.mark.parametrize("path", PAGES)
+@pytest.mark.parametrize("species", ["dog", "horse", "rabbit"])
+@pytest.mark.parametrize("wide", [992, 1360])
+def test_every_place_on_a_drawing_is_large_enough_for_a_gloved_hand(browser, service, species, wide):
+    """Each place can be tapped somewhere in a box or an area, its margin counted, of 44 px either way."""
+    context = browser.new_context(viewport={"width": wide, "height": 768}, has_touch=True)
+    somebody = Person(context, service)
+    somebody.go("/")
+    somebody.choose("patient.species", species)
+    somebody.page.locator(".bodymap").wait_for()
+    sizes = somebody.page.evaluate(
+        """() => {
+          const most = {};
+          for (const one of document.querySelectorAll('.bodymap [data-site] :is(rect, .reach)')) {
+            const box = one.getBoundingClientRect();
+            const drawn = one.matches('.reach') ? parseFloat(getComputedStyle(one).strokeWidth) : 0;
+            const margin = drawn * one.getScreenCTM().a;
+            const site = one.closest('[data-site]').dataset.site, least = Math.min(box.width, box.height) + margin;
+            most[site] = Math.max(most[site] || 0, least);
+          }
+          return most;
+        }"""
+    )
+    context.close()
+
+    assert len(sizes) > 15
+    assert {site: size for site, size in sizes.items() if size < SMALLEST} == {}
+
+
+@pytest.mark.parametrize("path", [*PAGES, *(path for path, _ in PROBLEMS)])
 def test_a_page_loads_little_and_from_this_service_alone(browser, service, path):
     context = browser.new_context()
     page = context.new_page()

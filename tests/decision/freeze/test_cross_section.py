@@ -57,6 +57,18 @@ def test_the_picture_brings_its_own_ground():
     assert (ground.attrib["width"], ground.attrib["height"]) == (width, height)
 
 
+def test_every_word_of_the_key_stands_inside_the_picture():
+    root = ElementTree.fromstring(cross_section_svg(SECTION))
+    width = float(root.attrib["viewBox"].split()[2])
+    widest_letter = 7.2  # pixels, on average, of the widest face that "sans-serif" brings, at 12 pixels
+
+    ends = [
+        float(one.attrib["x"]) + widest_letter * len(one.text) for one in root.iter(f"{SVG}text") if " " in one.text
+    ]
+
+    assert max(ends) <= width
+
+
 def test_the_ice_line_is_as_deep_as_the_estimate():
     root = ElementTree.fromstring(cross_section_svg(SECTION))
     lines = [one for one in root.iter(f"{SVG}path") if one.attrib.get("fill") == "none"]

@@ -1,0 +1,303 @@
+"""The pages as a browser without a script sees them, over the toy rule book and over the shipped one."""
+
+import gzip
+import html
+import re
+from urllib.parse import urlencode
+
+import pytest
+
+FORM = {"Content-Type": "application/x-www-form-urlencoded"}
+TAG = {
+    "patient.species": "dog",
+    "patient.age_years": "11",
+    "patient.weight_kg": "24",
+    "patient.ruled_out": "general_health",
+    "lesions.0.lesion_id": "flank",
+    "lesions.0.lesion_kind": "stalked_tag",
+    "lesions.0.known_diagnosis": "skin_tag",
+    "lesions.0.diagnosis_basis": "appearance",
+    "lesions.0.site": "trunk",
+    "lesions.0.base_width_mm": "3",
+    "lesions.0.height_mm": "2.5",
+    "lesions.0.change_4_weeks": "none",
+    "lesions.0.surface": "intact",
+    "lesions.0.colour": "skin",
+    "lesions.0.site_can_be_level": "yes",
+    "lesions.0.seals_all_round": "yes",
+    "lesions.0.tissue_will_be_submitted": "no",
+    "lesions.0.ruled_out": "lesion_signs",
+    "equipment.cryogen": "dimethyl_ether_propane",
+    "equipment.cone_bores_mm": "5 8 12",
+}
+
+
+def sent(ask, path, fields):
+    answer = ask("POST", path, content=urlencode(fields), headers=FORM)
+    assert answer.status_code == 200, answer.text
+    return answer.text
+
+
+def fields_of(page):
+    """What a browser would send of a page: every field that stands in it."""
+    found = []
+    for tag in re.findall(r"<input [^>]*>", page):
+        attributes = dict(re.findall(r'([a-z]+)="([^"]*)"', tag))
+        chosen = attributes.get("type") not in ("radio", "checkbox") or " checked" in tag
+        if "name" in attributes and chosen:
+            found.append((attributes["name"], html.unescape(attributes.get("value", ""))))
+    for name, inside in re.findall(r'<select [^>]*name="([^"]*)"[^>]*>(.*?)</select>', page, re.DOTALL):
+        chosen = re.search(r'value="([^"]*)" selected', inside)
+        found.append((name, chosen[1] if chosen else ""))
+    return found
+
+
+def verdict(page):
+    return re.search(r'<p class="verdict">([^<]*)</p>', page)[1]
+
+
+def test_a_page_of_any_rule_book_asks_what_its_vocabulary_holds(ask):
+    page = ask("GET", "/").text
+
+    assert "Which species is it?" in page
+    assert "How wide is it at its widest?" in page
+
+
+def test_the_first_page_asks_for_species_and_lesion_and_not_for_what_may_not_matter(shipped):
+    page = shipped("GET", "/").text
+
+    assert "Which species is the patient?" in page
+    assert "What does the lesion look like?" in page
+    assert "Is the horse grey?" not in page
+
+
+def test_a_form_that_is_filled_in_gets_verdict_plan_and_reasons(shipped):
+    page = sent(shipped, "/", TAG)
+
+    assert verdict(page) == "may be frozen"
+    assert "Settled" in page
+    assert "20 to 25 s" in page
+    assert "Freeze a classic tag, wart or waxy growth" in page
+
+
+def test_the_page_states_again_all_that_was_stated(shipped):
+    stated = {name: value for name, value in fields_of(sent(shipped, "/", TAG)) if value}
+
+    assert stated.items() >= TAG.items()
+
+
+def test_sending_the_page_as_it_stands_gets_the_same_answer(shipped):
+    page = sent(shipped, "/", TAG)
+    again = sent(shipped, "/", fields_of(page))
+
+    digest = r"Conclusion ([^<]*)"
+    assert re.search(digest, again)[1] == re.search(digest, page)[1]
+
+
+def test_further_questions_come_as_the_answer_asks_for_them(shipped):
+    page = sent(shipped, "/", {"lesions.0.lesion_id": "a", "patient.species": "horse", "lesions.0.site": "muzzle"})
+
+    assert verdict(page) == "no answer yet"
+    assert "Could it be an equine sarcoid?" in page
+
+
+def test_a_lesion_that_must_not_be_frozen_has_no_plan_and_says_what_to_do_instead(shipped):
+    page = sent(shipped, "/", {**TAG, "lesions.0.colour": "dark", "lesions.0.site": "eyelid_margin"})
+
+    assert "<h4>Plan</h4>" not in page
+    assert "What to do instead" in page
+
+
+def test_a_field_out_of_range_is_said_beside_it_and_nothing_is_answered(shipped):
+    page = sent(shipped, "/", {**TAG, "lesions.0.base_width_mm": "900"})
+
+    assert "Write a number from 0.5 to 300 mm." in page
+    assert 'href="#q-lesions-0-base_width_mm"' in page
+    assert 'class="verdict"' not in page
+    assert ("lesions.0.ruled_out", "lesion_signs") in fields_of(page)
+
+
+def test_another_lesion_like_the_last_is_answered_beside_it(shipped):
+    page = sent(shipped, "/", {**TAG, "do": "same"})
+
+    found = dict(fields_of(page))
+    assert found["lesions.1.lesion_kind"] == "stalked_tag"
+    assert ("lesions.1.ruled_out", "lesion_signs") not in fields_of(page)
+    assert len(re.findall('class="verdict"', page)) == 2
+
+
+def test_a_cycle_is_reviewed_for_the_lesion_of_the_case_and_the_case_comes_back(shipped):
+    page = sent(shipped, "/cycle", [*TAG.items(), ("do", "of lesions.0")])
+    timed = {
+        "cycle.applicator_used": "cone",
+        "cycle.contact_diameter_mm": "5",
+        "cycle.cycle_number": "1",
+        "cycle.contact_seconds": "22",
+        "cycle.observed_thaw_s": "41",
+        "cycle.ice_ball_seen": "yes",
+        "cycle.ice_past_cone_mm": "0.5",
+        "cycle.fill_reached_mm": "6",
+    }
+    reviewed = sent(shipped, "/cycle", [*(one for one in fields_of(page) if one[0] not in timed), *timed.items()])
+    ticked = sent(shipped, "/cycle", [*fields_of(reviewed), ("cycle.ruled_out", "cycle_faults")])
+
+    assert "Hold in the plan: 20 to 25 s" in page
+    assert verdict(ticked) == "repeat the cycle after full thaw"
+    assert verdict(sent(shipped, "/", fields_of(ticked))) == "may be frozen"
+
+
+def test_healing_is_reviewed_where_the_rule_book_decides_it(shipped, ask):
+    page = sent(shipped, "/healing", [*TAG.items(), ("do", "of lesions.0")])
+
+    assert "How many days ago was it frozen?" in page
+    assert ask("GET", "/healing").status_code == 404
+
+
+@pytest.mark.parametrize("kind", ["owner-sheet", "consent", "chart-note"])
+def test_a_paper_is_written_about_the_lesion_it_is_asked_for(shipped, kind):
+    fields = {**TAG, "do": "of lesions.0"}
+    paper = shipped("POST", f"/papers/{kind}", content=urlencode(fields), headers=FORM)
+
+    assert paper.status_code == 200
+    assert paper.headers["content-type"].startswith("text/html")
+    assert "unsafe" not in paper.headers["content-security-policy"]
+    assert shipped("POST", "/papers/poster", content=urlencode(fields), headers=FORM).status_code == 404
+
+
+def test_timed_cycles_go_from_the_review_into_the_note_for_the_chart(shipped):
+    page = sent(shipped, "/cycle", [*TAG.items(), ("do", "of lesions.0")])
+    first = {"cycle.contact_seconds": "22", "cycle.observed_thaw_s": "41", "cycle.fill_reached_mm": "6"}
+    kept = sent(shipped, "/cycle", [*changed(fields_of(page), first), ("do", "next")])
+    second = {"cycle.contact_seconds": "24.5", "cycle.observed_thaw_s": "45"}
+    case = sent(shipped, "/", changed(fields_of(kept), second))
+
+    asked = urlencode([*fields_of(case), ("do", "of lesions.0")])
+    note = shipped("POST", "/papers/chart-note", content=asked, headers=FORM).text
+
+    assert ("cycle.contact_diameter_mm", "5") in fields_of(page)
+    assert ("cycle.cycle_number", "2") in fields_of(kept)
+    assert "Kept for the chart" in kept
+    assert "The chart note holds 2 cycles" in case
+    for done in ("Done: cycle 1", "22 s", "41 s", "6 mm", "Done: cycle 2", "24.5 s", "45 s"):
+        assert done in note
+
+
+@pytest.mark.parametrize("path", ["/papers/chart-note", "/record"])
+def test_a_paper_or_file_is_not_written_about_what_cannot_be_read(shipped, path):
+    fields = {**TAG, "lesions.0.base_width_mm": "three", "do": "of lesions.0"}
+
+    refused = shipped("POST", path, content=urlencode(fields), headers=FORM)
+
+    assert refused.status_code == 422
+    assert refused.json()["errors"][0]["pointer"] == "#/lesions/0/base_width_mm"
+
+
+def changed(fields, by_name):
+    """The fields of a page, with other things written into some of them."""
+    return [(name, by_name.get(name, written)) for name, written in fields]
+
+
+def test_the_answer_can_be_kept_as_a_file_and_read_as_an_argument(shipped):
+    kept = shipped("POST", "/record", content=urlencode(TAG), headers=FORM)
+    page = sent(shipped, "/review", {"first": kept.text, "second": ""})
+
+    assert "attachment" in kept.headers["content-disposition"]
+    assert "What did not apply, and why" in page
+    assert "the one loaded here" in page
+
+
+def test_the_argument_says_what_each_rule_asked_and_what_the_case_said_to_it(shipped):
+    kept = shipped("POST", "/record", content=urlencode(TAG), headers=FORM)
+    held, open_and_closed = sent(shipped, "/review", {"first": kept.text}).split("What is open")
+    open_, closed = open_and_closed.split("What did not apply, and why")
+
+    assert 'base width is at most 5 mm <span class="hint">met: the case says 3 mm</span>' in held
+    assert '<span class="hint">not stated</span>' in open_
+    assert 'bleeding disorder: yes <span class="hint">not met: the case says no</span>' in closed
+
+
+def test_two_answers_stand_side_by_side(shipped):
+    kept = [
+        shipped("POST", "/record", content=urlencode({**TAG, "lesions.0.colour": colour}), headers=FORM).text
+        for colour in ("skin", "dark")
+    ]
+    page = sent(shipped, "/review", {"first": kept[0], "second": kept[1]})
+
+    assert "differs" in page
+    assert "Holds in the second only" in page
+
+
+def test_an_argument_says_what_outranks_a_rule_that_holds(shipped):
+    fields = {**TAG, "lesions.0.colour": "dark", "lesions.0.site": "eyelid_margin"}
+    kept = shipped("POST", "/record", content=urlencode(fields), headers=FORM)
+    page = sent(shipped, "/review", {"first": kept.text, "second": ""})
+
+    assert "What held and was outranked" in page
+    assert "outranks it, by" in page
+
+
+@pytest.mark.parametrize("text", ["{", "[]", '{"lesions": 1}', "<script>alert(1)</script>"])
+def test_what_is_no_answer_is_said_to_be_none(shipped, text):
+    page = sent(shipped, "/review", {"first": text})
+
+    assert 'role="alert"' in page
+    assert "<script>alert" not in page
+
+
+def test_every_rule_has_a_page_that_search_finds(shipped):
+    page = shipped("GET", "/handbook?q=frond").text
+
+    assert "/handbook/suitability/classic_to_five" in page
+    assert shipped("GET", "/handbook/suitability/classic_to_five").status_code == 200
+    assert shipped("GET", "/handbook/suitability/no_such_rule").status_code == 404
+
+
+def test_the_handbook_leads_to_the_page_on_the_safety_of_people_and_that_to_its_rules(shipped):
+    page = shipped("GET", "/handbook/safety_of_people")
+
+    assert 'href="/handbook/safety_of_people"' in shipped("GET", "/handbook").text
+    assert page.status_code == 200
+    assert "Neither burns" in page.text
+    assert 'href="/handbook/precautions/treat_a_cold_burn"' in page.text
+    assert shipped("GET", "/handbook/no_such_page").status_code == 404
+
+
+def test_what_is_typed_is_shown_as_text(shipped):
+    page = sent(shipped, "/", {**TAG, "lesions.0.base_width_mm": '"><script>'})
+
+    assert "<script>" not in page.replace('<script src="', "")
+
+
+def test_pages_may_load_from_this_service_only_and_hold_no_script_or_style(shipped):
+    answer = shipped("POST", "/", content=urlencode(TAG), headers=FORM)
+
+    assert answer.headers["content-security-policy"].startswith("default-src 'self';")
+    assert answer.headers["cache-control"] == "no-store"
+    assert not re.search(r"<style|\sstyle=|\son[a-z]+=|<script>|javascript:", answer.text)
+
+
+def test_a_page_and_all_it_loads_stay_under_100_kilobytes(shipped):
+    page = shipped("POST", "/", content=urlencode(TAG), headers={**FORM, "Accept-Encoding": "gzip"})
+    loads = re.findall(r'(?:src|href)="(/pages/[^"]*)"', page.text)
+    files = [gzip.compress(shipped("GET", one).content) for one in loads]
+
+    assert len(loads) == 3
+    assert len(gzip.compress(page.content)) + sum(map(len, files)) < 100_000
+
+
+def test_a_file_of_a_page_is_not_sent_again_to_who_has_it(shipped):
+    first = shipped("GET", "/pages/page.css")
+    again = shipped("GET", "/pages/page.css", headers={"If-None-Match": first.headers["etag"]})
+
+    assert (first.status_code, again.status_code, again.content) == (200, 304, b"")
+    assert shipped("GET", "/pages/base.html").status_code == 404
+
+
+def test_a_body_that_is_no_form_is_refused(ask):
+    assert ask("POST", "/", content=b"{}", headers={"Content-Type": "application/json"}).status_code == 415
+
+
+def test_pages_stand_in_no_document_for_programs(ask):
+    paths = ask("GET", "/openapi.json").json()["paths"]
+
+    assert not {"/", "/cycle", "/healing", "/handbook", "/review", "/record", "/papers/{kind}"} & set(paths)
