@@ -29,19 +29,19 @@ LONGEST = 16_000
 
 
 class Credentials:
-    """The keys and the issuers that are accepted, and the tokens that were taken."""
+    """The keys, issuers and tenants that are accepted, and the tokens that were taken."""
 
-    def __init__(self, keys: Mapping[str, Any], issuers: tuple[str, ...], base_url: str) -> None:
+    def __init__(self, keys: Mapping[str, Any], settings: Settings) -> None:
         """Prepare to check.
 
         Args:
             keys: Public keys by their `kid`.
-            issuers: Who may have issued a token.
-            base_url: Where this service is found from outside; a token names the address that it is for.
+            settings: Who may have issued a token, for whom, and the address of this service, which a token names.
         """
         self._keys = keys
-        self._issuers = issuers
-        self._base_url = base_url
+        self._issuers = settings.jwt_issuers
+        self._tenants = settings.jwt_tenants
+        self._base_url = settings.base_url
         self._taken: dict[tuple[str, str], float] = {}
         self._taking = threading.Lock()
 
@@ -78,7 +78,11 @@ class Credentials:
             )
         except jwt.PyJWTError:
             return False
-        return self._first_time(claims)
+        return self._of_a_tenant(claims) and self._first_time(claims)
+
+    def _of_a_tenant(self, claims: Mapping[str, Any]) -> bool:
+        """Whether a token is for somebody whom the operator has named, where any is."""
+        return not self._tenants or claims.get("tenant") in self._tenants
 
     def _first_time(self, claims: Mapping[str, Any]) -> bool:
         """Take a token, once. One that lives too long is not taken, nor any while the memory is full."""
@@ -116,7 +120,7 @@ def credentials_of(settings: Settings) -> Credentials | None:
         raise UnusableSetting(said) from None
     if any(one.key_id is None or not _usable(one) for one in keys) or len({one.key_id for one in keys}) < len(keys):
         raise UnusableSetting(said)
-    return Credentials({str(one.key_id): one for one in keys}, settings.jwt_issuers, settings.base_url)
+    return Credentials({str(one.key_id): one for one in keys}, settings)
 
 
 def _usable(key: Any) -> bool:
