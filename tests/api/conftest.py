@@ -110,6 +110,13 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
+def shipped_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of a running service over the shipped rules."""
+    with _serving(None, tmp_path_factory.mktemp("shipped_server") / "log.txt") as url:
+        yield url
+
+
+@pytest.fixture(scope="session")
 def visit_book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RuleBook]:
     """A rule book for a whole visit: before, during and after the freeze."""
     book = load_rule_book(write(tmp_path_factory.mktemp("visit") / "rules", visit_files()))
