@@ -21,7 +21,7 @@ _DIGEST: Form = {"pattern": "^sha-256:[0-9a-f]{64}$", "maxLength": 72}
 _DATE: Form = {"format": "date", "maxLength": 10}
 _UUID: Form = {"format": "uuid", "maxLength": 36}
 _ADDRESS: Form = {"format": "uri-reference", "maxLength": 2_000}
-_POINTER: Form = {"pattern": r"^#(/[^\x00-\x1f]*)*$", "maxLength": 10_000}
+_POINTER: Form = {"pattern": "^#(/([A-Za-z0-9._~!$&'()*+,;=:@?-]|%[0-9A-F]{2})*)*$", "maxLength": 10_000}
 _LESION: Form = {"pattern": "^[A-Za-z0-9][A-Za-z0-9._-]*$", "maxLength": 64}
 
 FORMS: Mapping[str, Form] = {
