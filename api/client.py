@@ -18,7 +18,17 @@ from typing import TYPE_CHECKING, Any, Literal, NotRequired, TypedDict, cast
 
 import httpx
 
-from api.client_refusals import CallError, Failed, Refused, Unreachable, refusal_of
+from api.client_refusals import (
+    CallError,
+    Failed,
+    NeedsKey,
+    NotThere,
+    Refused,
+    TooMany,
+    Unreachable,
+    Unusable,
+    refusal_of,
+)
 
 if TYPE_CHECKING:
     from api.cds.discovery import CdsServiceList
@@ -42,7 +52,18 @@ if TYPE_CHECKING:
     from decision.single_freeze import FreezeAnswer
     from decision.single_pool import PoolAnswer
 
-__all__ = ["BatchLine", "CallError", "Failed", "Refused", "Thawline", "Unreachable"]
+__all__ = [
+    "BatchLine",
+    "CallError",
+    "Failed",
+    "NeedsKey",
+    "NotThere",
+    "Refused",
+    "Thawline",
+    "TooMany",
+    "Unreachable",
+    "Unusable",
+]
 
 JSON, NDJSON, SVG = "application/json", "application/x-ndjson", "image/svg+xml"
 PAPERS = {"pdf": "application/pdf", "html": "text/html", "markdown": "text/markdown"}
