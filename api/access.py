@@ -105,7 +105,7 @@ class Access:
             kind, challenge = KINDS["no-api-key"], {"WWW-Authenticate": "ApiKey"}
             await problem_response(Request(scope), kind, kind.meaning, headers=challenge)(scope, receive, send)
             return
-        scope["state"]["key_name"] = key.name
+        scope["state"]["caller"] = {"key": key.name}
         await self._answer(key, scope, receive, send)
 
     async def _answer(self, key: Key, scope: Scope, receive: Receive, send: Send) -> None:

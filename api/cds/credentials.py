@@ -46,28 +46,32 @@ class Credentials:
         self._taking = threading.Lock()
 
     def check(self, request: Request) -> None:
-        """Let a request with a good token pass.
+        """Let a request with a good token pass, and name its issuer and tenant for the audit log.
 
         Raises:
             Problem: `no-credential`, whatever the reason.
         """
         written = request.headers.getlist("authorization")
         path = request.scope["path"].removeprefix(request.scope.get("root_path", ""))
-        if len(written) != 1 or not self._good(written[0], self._base_url + path):
+        claims = self._claims(written[0], self._base_url + path) if len(written) == 1 else None
+        if claims is None or not (self._of_a_tenant(claims) and self._first_time(claims)):
             raise Problem(NO_CREDENTIAL, NO_CREDENTIAL.title, headers={"WWW-Authenticate": "Bearer"})
+        named = {"issuer": claims["iss"], **({"tenant": claims["tenant"]} if self._tenants else {})}
+        request.scope["state"]["caller"] = named
 
-    def _good(self, written: str, address: str) -> bool:
+    def _claims(self, written: str, address: str) -> Mapping[str, Any] | None:
+        """What a token says that is signed by a known key, of a known issuer, for this address, and still good."""
         import jwt
 
         scheme, _, token = written.partition(" ")
         if scheme.lower() != "bearer" or len(token) > LONGEST:
-            return False
+            return None
         try:
             header = jwt.get_unverified_header(token)
             key = self._keys.get(str(header.get("kid")))
             if key is None or header.get("typ") != "JWT" or header.get("alg") != ALGORITHMS[key.key_type]:
-                return False
-            claims = jwt.decode(
+                return None
+            claims: Mapping[str, Any] = jwt.decode(
                 token,
                 key.key,
                 algorithms=[ALGORITHMS[key.key_type]],
@@ -77,8 +81,8 @@ class Credentials:
                 options={"require": ["iss", "aud", "exp", "iat", "jti"]},
             )
         except jwt.PyJWTError:
-            return False
-        return self._of_a_tenant(claims) and self._first_time(claims)
+            return None
+        return claims
 
     def _of_a_tenant(self, claims: Mapping[str, Any]) -> bool:
         """Whether a token is for somebody whom the operator has named, where any is."""
