@@ -2,6 +2,8 @@
 
 import json
 import re
+import subprocess
+import sys
 
 import httpx
 import pytest
@@ -247,6 +249,16 @@ def test_a_number_that_json_does_not_have_is_not_sent():
         list(service.called().answer_batch([{"lesions": [{"base_width_mm": float("nan")}]}]))
 
     assert service.requests == []
+
+
+def test_the_client_needs_httpx_alone():
+    brings = (
+        "import sys, api.client; print({'decision', 'durable', 'fastapi', 'pydantic', 'orjson'} & set(sys.modules))"
+    )
+
+    ran = subprocess.run([sys.executable, "-c", brings], capture_output=True, text=True, check=True)
+
+    assert ran.stdout.strip() == "set()"
 
 
 def test_every_error_is_a_call_error_and_is_drawn_in_the_tree():
