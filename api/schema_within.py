@@ -118,7 +118,7 @@ def _types(schema: Schema) -> set[str]:
     """The types that a schema names, or those of the values that it lists."""
     if "type" in schema:
         return {schema["type"]} if isinstance(schema["type"], str) else set(schema["type"])
-    return {TYPES[type(one)] for one in _values(schema) or ()}
+    return {TYPES.get(type(one), "object") for one in _values(schema) or ()}
 
 
 def _of_values(pair: _Pair) -> Iterator[str]:
