@@ -100,7 +100,7 @@ def _write(scope: Scope, **said: Any) -> None:
     line = {
         "timestamp": datetime.datetime.now(tz=datetime.UTC).isoformat(timespec="milliseconds"),
         "request_id": state["request_id"],
-        "trace_id": state["trace_id"],
+        "trace_id": state["traceparent"].split("-")[1],
         **state.get("caller", {}),  # the name of a key, or issuer and tenant: all of them names that the operator knows
         **said,
     }

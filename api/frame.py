@@ -43,7 +43,7 @@ class Frame:
             return
         identity = identify(scope["headers"])
         state = scope.setdefault("state", {})
-        state["request_id"], state["trace_id"] = identity.request_id.decode(), identity.trace_id.decode()
+        state["request_id"], state["traceparent"] = identity.request_id.decode(), identity.traceparent.decode()
         answer = _Answer(send, identity, bodiless=scope["method"] == "HEAD")
         if answer.bodiless:
             scope = {**scope, "method": "GET"}

@@ -25,11 +25,6 @@ class Identity:
     request_id: bytes
     traceparent: bytes
 
-    @property
-    def trace_id(self) -> bytes:
-        """The trace that the request belongs to."""
-        return self.traceparent[3:35]
-
 
 def identify(headers: Iterable[tuple[bytes, bytes]]) -> Identity:
     """Take the names that a caller gave, or make new ones.
