@@ -2,26 +2,29 @@
 
 Guarded are the cases and the rule book (/v1) and CDS Hooks, unless those have credentials of their own. What tells
 about the service itself is open, and so are the pages, which an operator who sets keys puts behind a login.
-The counts are those of one process: with several workers a limit is that many times as high.
+The counts are those of one process: with several workers a limit is that many times as high. Every answer to a known
+key says how much is left of what was agreed (draft-ietf-httpapi-ratelimit-headers-10).
 """
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
-from starlette.datastructures import Headers
+from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.keys import Key, key_of
 from api.outcomes import wants_outcome
 from api.problem_kinds import KINDS
 from api.problems import problem_response
 
-__all__ = ["Access"]
+__all__ = ["GUARDED", "Access"]
 
+GUARDED = "/v1/"
 HEADER = "x-api-key"
 MINUTE_S = 60
 BUSY_S = 1
@@ -62,6 +65,15 @@ class _Register:
         """Give a place back."""
         self.uses[key.name].open -= 1
 
+    def left(self, key: Key) -> dict[str, str]:
+        """What is left of the requests of a minute, as headers."""
+        all_of_them, tokens = key.requests_per_minute, self.uses[key.name].tokens
+        again_s = math.ceil((all_of_them - tokens) * MINUTE_S / all_of_them)
+        return {
+            "RateLimit-Policy": f'"minute";q={all_of_them};w={MINUTE_S}',
+            "RateLimit": f'"minute";r={int(tokens)};t={again_s}',
+        }
+
 
 class Access:
     """ASGI middleware that asks for keys."""
@@ -93,14 +105,25 @@ class Access:
             kind, challenge = KINDS["no-api-key"], {"WWW-Authenticate": "ApiKey"}
             await problem_response(Request(scope), kind, kind.meaning, headers=challenge)(scope, receive, send)
             return
-        scope["state"]["key_name"] = key.name
+        scope["state"]["caller"] = {"key": key.name}
+        await self._answer(key, scope, receive, send)
+
+    async def _answer(self, key: Key, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer a request with a known key, and say how much of what was agreed is left."""
         wait = self._register.wait(key)
+        left = self._register.left(key)
+
+        async def sent(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                MutableHeaders(scope=message).update(left)
+            await send(message)
+
         if wait:
             kind, later = KINDS["too-many-requests"], {"Retry-After": str(wait)}
-            await problem_response(Request(scope), kind, kind.meaning, headers=later)(scope, receive, send)
+            await problem_response(Request(scope), kind, kind.meaning, headers=later)(scope, receive, sent)
             return
         try:
-            await self._app(scope, receive, send)
+            await self._app(scope, receive, sent)
         finally:
             self._register.done(key)
 
@@ -108,4 +131,4 @@ class Access:
         if not self._keys:
             return False
         path = str(scope["path"]).removeprefix(scope.get("root_path", ""))
-        return path.startswith("/v1/") or (self._hooks and wants_outcome(scope))
+        return path.startswith(GUARDED) or (self._hooks and wants_outcome(scope))

@@ -96,11 +96,12 @@ class _StandardError(logging.Handler):
 
 
 def _write(scope: Scope, **said: Any) -> None:
-    key = scope["state"].get("key_name")
+    state = scope["state"]
     line = {
         "timestamp": datetime.datetime.now(tz=datetime.UTC).isoformat(timespec="milliseconds"),
-        "request_id": scope["state"]["request_id"],
-        **({"key": key} if key else {}),
+        "request_id": state["request_id"],
+        "trace_id": state["traceparent"].split("-")[1],
+        **state.get("caller", {}),  # the name of a key, or issuer and tenant: all of them names that the operator knows
         **said,
     }
     log.info(orjson.dumps(line).decode())

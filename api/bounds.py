@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
 from decision.case_faults import pointer_to
 from decision.errors import CaseFault
 
-__all__ = ["ANYTHING", "anything", "beyond_bounds"]
+__all__ = ["ANYTHING", "TEXT", "anything", "beyond_bounds"]
 
 ANYTHING = "JsonValue"
 
 GREATEST = 10**15 - 1  # a double keeps every digit up to here
 LONGEST_TEXT = 500_000
 LONGEST_LIST = 50_000
+TEXT = r"^[^\x00-\x08\x0b\x0c\x0e-\x1f]*$"  # what FHIR calls a string: no control characters but tab and line ends
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 
 
 def anything(itself: str) -> dict[str, Any]:
@@ -30,7 +33,7 @@ def anything(itself: str) -> dict[str, Any]:
             {"type": "null"},
             {"type": "boolean"},
             number,
-            {"type": "string", "maxLength": LONGEST_TEXT},
+            {"type": "string", "maxLength": LONGEST_TEXT, "pattern": TEXT},
             {"type": "array", "items": {"$ref": itself}, "maxItems": LONGEST_LIST},
             {"type": "object", "additionalProperties": {"$ref": itself}},
         ],
@@ -60,6 +63,8 @@ def _said(value: Any) -> str:
         return "a number may have at most 15 digits before the point."
     if isinstance(value, str) and len(value) > LONGEST_TEXT:
         return f"a text may have at most {LONGEST_TEXT} characters."
+    if isinstance(value, str) and _CONTROL.search(value):
+        return "a text may have no control characters but tab and line ends."
     if isinstance(value, list) and len(value) > LONGEST_LIST:
         return f"a list may have at most {LONGEST_LIST} entries."
     return ""

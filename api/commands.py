@@ -63,6 +63,7 @@ def serve(arguments: argparse.Namespace) -> int:
         port=arguments.port,
         workers=arguments.workers,
         server_header=False,
+        access_log=False,  # it would write down addresses; the audit log writes what may be written
     )
     return OK
 

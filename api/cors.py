@@ -16,7 +16,7 @@ __all__ = ["Cors", "Preflight"]
 
 METHODS = "GET, HEAD, POST, OPTIONS"
 SENT = "Authorization, X-API-Key, Content-Type, Accept, If-None-Match, X-Request-ID, traceparent"
-SEEN = "ETag, Retry-After, X-Request-ID, traceparent, WWW-Authenticate"
+SEEN = "ETag, Retry-After, RateLimit, RateLimit-Policy, X-Request-ID, traceparent, WWW-Authenticate"
 KEPT_S = "600"
 
 

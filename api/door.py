@@ -35,7 +35,10 @@ class Door(APIRoute):
         async def handle(request: Request) -> Response:
             request.state.media_type = _negotiated(request, offered)
             request.state.query = parameters.read(request)
-            return await endpoint(request)
+            response = await endpoint(request)
+            if len(offered) > 1:
+                response.headers.add_vary_header("Accept")  # a cache keeps the forms apart
+            return response
 
         return handle
 

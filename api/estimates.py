@@ -21,7 +21,7 @@ from decision.single_pool import PoolQuestion, answer_pool
 
 __all__ = ["estimated", "picture", "pool_measured"]
 
-KEPT = {"Cache-Control": "public, max-age=86400, immutable", "Vary": "Accept"}
+KEPT = {"Cache-Control": "public, max-age=86400, immutable"}
 LETTERS = 64  # in a line of a picture without a band
 LINE = 20
 

@@ -42,7 +42,8 @@ class Frame:
             await self.app(scope, receive, send)
             return
         identity = identify(scope["headers"])
-        scope.setdefault("state", {})["request_id"] = identity.request_id.decode()
+        state = scope.setdefault("state", {})
+        state["request_id"], state["traceparent"] = identity.request_id.decode(), identity.traceparent.decode()
         answer = _Answer(send, identity, bodiless=scope["method"] == "HEAD")
         if answer.bodiless:
             scope = {**scope, "method": "GET"}

@@ -25,8 +25,7 @@ Steps = tuple[str | int, ...]
 
 def place(steps: Steps, code: str, detail: str) -> Place:
     """One fault at a JSON Pointer. A key that no UTF-8 can hold is shown with question marks."""
-    pointer = pointer_to(steps).encode("utf-8", "replace").decode()
-    return {"pointer": pointer, "code": code, "detail": detail}
+    return {"pointer": pointer_to(steps), "code": code, "detail": detail}
 
 
 def places_of_faults(text: str) -> list[Place]:

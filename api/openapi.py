@@ -19,7 +19,7 @@ from api.cds.operations import cds_refusals
 from api.document_examples import add_examples
 from api.door import Door
 from api.moments import moments_of
-from api.openapi_parts import HEADERS, TAGS, every_answer, page_answer, refusals
+from api.openapi_parts import HEADERS, SECURITY_SCHEMES, TAGS, every_answer, page_answer, refusals, security
 from api.reference import HTTP_CONTRACT
 from api.resource import Resource
 from api.schemas import component_schemas
@@ -51,12 +51,13 @@ def document_of(
             }
         ],
         "tags": TAGS,
-        "security": [],
+        "security": [{}],
         "paths": paths,
         "components": {
             "schemas": component_schemas(book.vocabulary, moments_of(book)),
             "responses": {**refusals(), **cds_refusals()},
             "headers": HEADERS,
+            "securitySchemes": SECURITY_SCHEMES,
         },
     }
 
@@ -88,6 +89,7 @@ def _operation(route: Door) -> dict[str, Any]:
         "tags": list(route.tags),
         "summary": route.summary,
         "description": route.description,
+        "security": security(route.path_format),
         **(route.openapi_extra or {}),
         "responses": answers,
     }

@@ -6,10 +6,13 @@ from collections import defaultdict
 from http import HTTPStatus
 from typing import Any
 
+from api.access import GUARDED
+from api.outcomes import PATH as HOOKS
 from api.problem_kinds import KINDS, Kind
 
-__all__ = ["HEADERS", "TAGS", "every_answer", "headers_of", "page_answer", "refusals"]
+__all__ = ["HEADERS", "SECURITY_SCHEMES", "TAGS", "every_answer", "headers_for", "page_answer", "refusals", "security"]
 
+PRINTED = "[!#-~]"
 REQUEST_ID = "4f1c2a9be0d84c7f9a51c3d2e6b70815"
 
 TAGS = [
@@ -26,10 +29,10 @@ TAGS = [
 ]
 
 
-def _header(description: str, example: str, **schema: Any) -> dict[str, Any]:
+def _header(description: str, example: str, *, required: bool = True, **schema: Any) -> dict[str, Any]:
     return {
         "description": description,
-        "required": True,
+        "required": required,
         "schema": {"type": "string", "maxLength": 200, **schema},
         "example": example,
     }
@@ -42,24 +45,63 @@ HEADERS = {
         f"00-{REQUEST_ID}-00f067aa0ba902b7-01",
         pattern="^[0-9a-f]{2}-[0-9a-f]{32}-[0-9a-f]{16}-[0-9a-f]{2}$",
     ),
-    "Cache-Control": _header("Whether the answer may be kept.", "no-store"),
-    "ETag": _header("Digest of the answer.", '"8c1f..."'),
-    "Allow": _header("The methods allowed here.", "GET, HEAD"),
-    "WWW-Authenticate": _header("Which credential is asked for.", "Bearer"),
+    "Cache-Control": _header("Whether the answer may be kept.", "no-store", pattern="^[a-z0-9, =-]+$"),
+    "ETag": _header("Digest of the answer.", '"8c1f..."', pattern=f'^"{PRINTED}+"$'),
+    "Allow": _header("The methods allowed here.", "GET, HEAD", pattern="^[A-Z]+(, [A-Z]+)*$"),
+    "WWW-Authenticate": _header("Which credential is asked for.", "Bearer", enum=["ApiKey", "Bearer"]),
     "Retry-After": _header("Seconds after which to ask again.", "5", pattern="^[0-9]{1,5}$"),
+    "RateLimit": _header(
+        "Where a key is needed: `r` requests are left, and after `t` seconds all are there again "
+        "(draft-ietf-httpapi-ratelimit-headers-10).",
+        '"minute";r=599;t=1',
+        required=False,
+        pattern='^"minute";r=[0-9]+;t=[0-9]+$',
+    ),
+    "RateLimit-Policy": _header(
+        "Where a key is needed: `q` requests in `w` seconds were agreed for it.",
+        '"minute";q=600;w=60',
+        required=False,
+        pattern='^"minute";q=[0-9]+;w=60$',
+    ),
+    "Access-Control-Allow-Origin": _header(
+        "For a browser page of an origin that the operator allows: that origin, or `*`.",
+        "https://records.example.org",
+        required=False,
+        pattern=f"^{PRINTED}+$",
+    ),
 }
 
+SECURITY_SCHEMES = {
+    "apiKey": {
+        "type": "apiKey",
+        "in": "header",
+        "name": "X-API-Key",
+        "description": "A key that the operator gave out. Asked for only where the operator has set keys.",
+    },
+    "cdsToken": {
+        "type": "http",
+        "scheme": "bearer",
+        "bearerFormat": "JWT",
+        "description": (
+            "The token of CDS Hooks 2.0.1, signed with ES384 or RS384, checked as RFC8725 asks, and taken once. Asked "
+            "for only where the operator has set keys of clients; it then takes the place of the API key."
+        ),
+    },
+}
+
+_ALWAYS = ("X-Request-ID", "traceparent", "Cache-Control")
+_AT_TIMES = ("RateLimit", "RateLimit-Policy", "Access-Control-Allow-Origin")
 _OF_STATUS = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After",), 503: ("Retry-After",)}
 
 
 def every_answer() -> dict[str, Any]:
     """The headers of every answer, errors included."""
-    return headers_of("X-Request-ID", "traceparent", "Cache-Control")
+    return _headers(*_ALWAYS, *_AT_TIMES)
 
 
 def page_answer() -> dict[str, Any]:
     """The headers of an answer that need not be sent again."""
-    return {**every_answer(), **headers_of("ETag")}
+    return {**every_answer(), **_headers("ETag")}
 
 
 def refusals() -> dict[str, Any]:
@@ -71,15 +113,26 @@ def refusals() -> dict[str, Any]:
     return {"304": not_modified, **{str(status): _refusal(status, kinds[status]) for status in sorted(kinds)}}
 
 
-def headers_of(*names: str) -> dict[str, Any]:
-    """References to headers of the document, by their names."""
+def headers_for(status: int) -> dict[str, Any]:
+    """The headers of a refusal."""
+    return {**every_answer(), **_headers(*_OF_STATUS.get(status, ()))}
+
+
+def security(path: str) -> list[dict[str, Any]]:
+    """Which credentials an address takes; the empty one stands for none, where the operator asks for none."""
+    if path.startswith(HOOKS):
+        return [{}, {"apiKey": []}, {"cdsToken": []}]
+    return [{}, {"apiKey": []}] if path.startswith(GUARDED) else [{}]
+
+
+def _headers(*names: str) -> dict[str, Any]:
     return {name: {"$ref": f"#/components/headers/{name}"} for name in names}
 
 
 def _refusal(status: int, kinds: list[Kind]) -> dict[str, Any]:
     return {
         "description": f"{HTTPStatus(status).phrase}. {'; or: '.join(kind.title for kind in kinds)}.",
-        "headers": {**every_answer(), **headers_of(*_OF_STATUS.get(status, ()))},
+        "headers": headers_for(status),
         "content": {
             "application/problem+json": {
                 "schema": {"$ref": "#/components/schemas/ProblemDocument"},

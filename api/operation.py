@@ -10,12 +10,14 @@ from typing import Any
 
 from starlette.responses import JSONResponse
 
-__all__ = ["IF_NONE_MATCH", "JSON", "SCHEMA", "body", "link", "operation", "page", "parameter"]
+__all__ = ["ANYWHERE", "IF_NONE_MATCH", "JSON", "SCHEMA", "body", "link", "operation", "page", "parameter"]
 
 Parts = Mapping[str, Any]
 
 JSON = str(JSONResponse.media_type)
 SCHEMA = "#/components/schemas/"
+SENT = r"^[\t -~\x80-\xff]*$"  # what a header can hold
+ANYWHERE = (401, 405, 406, 429, 500, 503)  # refusals of every operation
 
 
 def parameter(
@@ -38,7 +40,12 @@ def link(operation_id: str, description: str, **parameters: str) -> dict[str, An
 
 
 IF_NONE_MATCH = parameter(
-    "If-None-Match", "header", "The ETag of what you have; 304 when it is still the same.", '"0"', maxLength=1_000
+    "If-None-Match",
+    "header",
+    "The ETag of what you have; 304 when it is still the same.",
+    '"0"',
+    maxLength=1_000,
+    pattern=SENT,
 )
 
 
@@ -67,7 +74,7 @@ def operation(
     found: dict[str, Any] = {"description": f"{summary}.", "content": content}
     if links:
         found["links"] = links
-    refused = {status: {"$ref": f"#/components/responses/{status}"} for status in (*refusals, 401, 405, 406, 429, 500)}
+    refused = {status: {"$ref": f"#/components/responses/{status}"} for status in {*refusals, *ANYWHERE}}
     return {
         "operation_id": operation_id,
         "tags": [tag],

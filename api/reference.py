@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from api.cds.kinds import CDS_KINDS
 from api.messages import (
     DecisionLine,
     GroupLine,
@@ -50,7 +51,7 @@ def reference_pages(book: RuleBook) -> dict[str, Resource]:
     inputs = all_inputs(folder)
     for rule in rules:
         content[f"/v1/rules/{rule.id}"] = _rule(book, rule, inputs)
-    for kind in KINDS.values():
+    for kind in (*KINDS.values(), *CDS_KINDS):
         content[f"/problems/{kind.name}"] = _problem(kind)
     return {path: resource_of(data) for path, data in content.items()}
 

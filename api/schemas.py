@@ -12,6 +12,8 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from api.cds.schemas import CDS_ANSWERS, cds_schemas
+from api.code_systems import CodeSystem
+from api.forms import restrict, restrict_texts
 from api.messages import ANSWERS
 from api.papers.request import paper_shape
 from api.problems import ProblemDocument
@@ -72,6 +74,8 @@ def component_schemas(vocabulary: Vocabulary, moments: Iterable[str] = PARTS) ->
         schemas |= {**case.pop("$defs"), shape.__name__: case}
     answers = [(one.__name__, "serialization", TypeAdapter(one)) for one in _types()]
     _, made = TypeAdapter.json_schemas(answers, ref_template=REFERENCE)  # type: ignore[arg-type]
+    for schema in made["$defs"].values():
+        restrict_texts(schema)
     schemas.update(made["$defs"])
     schemas["OpenapiDocument"] = {
         "type": "object",
@@ -85,6 +89,7 @@ def component_schemas(vocabulary: Vocabulary, moments: Iterable[str] = PARTS) ->
         "type": "string",
         "description": "A paper in PDF, A4.",
         "contentMediaType": "application/pdf",
+        "format": "binary",
         "maxLength": 10_000_000,
     }
     schemas["BatchCases"] = {"type": "string", "description": "A case on each line.", "maxLength": 1_000_000_000}
@@ -104,7 +109,7 @@ def component_schemas(vocabulary: Vocabulary, moments: Iterable[str] = PARTS) ->
 
 def _types() -> tuple[Any, ...]:
     answers = (Recommendation, CycleReview, HealingReview, FreezeAnswer, PoolAnswer)
-    return (*answers, *REVIEWER_ANSWERS, *CDS_ANSWERS, ProblemDocument, *ANSWERS)
+    return (*answers, *REVIEWER_ANSWERS, *CDS_ANSWERS, CodeSystem, ProblemDocument, *ANSWERS)
 
 
 def _complete(schema: dict[str, Any]) -> None:
@@ -127,6 +132,7 @@ def _bound(schema: dict[str, Any]) -> None:
         schema.setdefault("maxItems", LONGEST_LIST)
     elif kind == "integer":
         schema |= {"format": "int32", "minimum": 0, "maximum": GREATEST_WHOLE}
+    restrict(schema)
 
 
 def _said(name: str) -> str:

@@ -35,6 +35,7 @@ class Settings:
         code_map: The mapping file of codes of other systems; None for the one that came with the package.
         jwt_keys: The JWK Set of CDS clients; None where they need no credential.
         jwt_issuers: Who may have issued their tokens.
+        jwt_tenants: For whom a token may be; empty to take any, and tokens that name none.
         api_keys: The file of keys and their limits; None where requests need no key.
         audit_log: Where one line for each request goes: a file, `-` for standard error; empty for none.
     """
@@ -48,6 +49,7 @@ class Settings:
     code_map: Path | None = None
     jwt_keys: Path | None = None
     jwt_issuers: tuple[str, ...] = ()
+    jwt_tenants: tuple[str, ...] = ()
     api_keys: Path | None = None
     audit_log: str = ""
 
@@ -74,6 +76,7 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
         code_map=_path(environment, "CODE_MAP"),
         jwt_keys=_path(environment, "JWT_KEYS"),
         jwt_issuers=tuple(environment.get(f"{PREFIX}JWT_ISSUERS", "").split()),
+        jwt_tenants=tuple(environment.get(f"{PREFIX}JWT_TENANTS", "").split()),
         api_keys=_path(environment, "API_KEYS"),
         audit_log=environment.get(f"{PREFIX}AUDIT_LOG", ""),
     )

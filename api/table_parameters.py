@@ -35,7 +35,7 @@ OF_FREEZE = [
     _number("diameter_mm", "Inner bore of the cone (3 to 15), or foam tip (2 to 7).", 2, 15, 5, required=True),
     _number("seconds", "How long it is held on the skin.", 5, 40, 20, required=True),
     _code("site", "Site of the lesion, or the class it falls into.", PLACES, "trunk", required=True),
-    _number("cycle", "Which freeze of this visit it is; 1 when left out.", 1, 3, 1, type="integer"),
+    _number("cycle", "Which freeze of this visit it is; 1 when left out.", 1, 3, 1, type="integer", format="int32"),
     _number("wait_after_thaw_s", "Rest before cycle 2 or 3; 60 when left out.", 0, 600, 60),
     _code("cryogen", "What is sprayed.", (*CRYOGENS, "other"), "dimethyl_ether_propane"),
     _number("observed_thaw_s", "Seconds from lifting to the end of white; narrows the band.", 0.5, 1200, 40),

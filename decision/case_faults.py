@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import Any
+from urllib.parse import quote
 
 from pydantic import ValidationError
 
@@ -17,6 +18,7 @@ __all__ = ["case_faults", "pointer_to", "repeated_names"]
 
 MOST_FAULTS = 50
 LONGEST_STEP = 80
+OF_A_FRAGMENT = "!$&'()*+,;=:@?"  # beside letters, digits and -._~ (RFC 3986)
 
 
 def case_faults(error: ValidationError, vocabulary: Vocabulary) -> list[CaseFault]:
@@ -47,13 +49,13 @@ def repeated_names(lesions: Sequence[Mapping[str, Any]]) -> list[CaseFault]:
 
 
 def pointer_to(steps: tuple[str | int, ...]) -> str:
-    """Write a path as a JSON Pointer (RFC 6901) in a URI fragment.
+    """Write a path as a JSON Pointer (RFC 6901) in a URI fragment, where what a URI cannot hold is percent-encoded.
 
-    >>> pointer_to(("lesions", 0, "a/b"))
-    '#/lesions/0/a~1b'
+    >>> pointer_to(("lesions", 0, "a/b", "größe"))
+    '#/lesions/0/a~1b/gr%C3%B6%C3%9Fe'
     """
     written = [str(step)[:LONGEST_STEP].replace("~", "~0").replace("/", "~1") for step in steps]
-    return "#" + "".join(f"/{step}" for step in written)
+    return "#" + "".join(f"/{quote(step, safe=OF_A_FRAGMENT, errors='replace')}" for step in written)
 
 
 def _said(one: Any, loc: tuple[str | int, ...], vocabulary: Vocabulary) -> tuple[str, str]:

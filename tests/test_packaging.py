@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shutil
@@ -95,6 +96,15 @@ def test_a_lock_file_names_no_host(lock):
     text = lock.read_text()
 
     assert re.search(r"://|-url|find-links|@|\.(org|com|net|io|dev)\b", text) is None
+
+
+@pytest.mark.parametrize("folder", ["browser", "openapi"])
+def test_every_locked_script_package_has_a_digest_and_no_address(folder):
+    locked = json.loads((ROOT / "tests" / folder / "package-lock.json").read_text())["packages"]
+    fetched = {name: one for name, one in locked.items() if name}
+
+    assert fetched
+    assert {name for name, one in fetched.items() if "integrity" not in one or "resolved" in one} == set()
 
 
 def test_the_lock_files_agree_on_every_version():

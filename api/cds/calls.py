@@ -77,7 +77,7 @@ class _Call(_Open):
 
     hookInstance: _Uuid = Field(description="Names this call (a UUID).")  # noqa: N815
     prefetch: _Fhir = _optional("What was prefetched, by key.")
-    fhirServer: Annotated[str, Field(pattern="^https?://", max_length=2_000)] = _optional(  # noqa: N815
+    fhirServer: Annotated[str, Field(pattern=r"^https?://[^\x00-\x20]+$", max_length=2_000)] = _optional(  # noqa: N815
         "The FHIR server of the client. It is never called."
     )
     fhirAuthorization: _Fhir = _optional("Access to that server. It is neither used nor kept.")  # noqa: N815

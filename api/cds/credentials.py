@@ -29,45 +29,49 @@ LONGEST = 16_000
 
 
 class Credentials:
-    """The keys and the issuers that are accepted, and the tokens that were taken."""
+    """The keys, issuers and tenants that are accepted, and the tokens that were taken."""
 
-    def __init__(self, keys: Mapping[str, Any], issuers: tuple[str, ...], base_url: str) -> None:
+    def __init__(self, keys: Mapping[str, Any], settings: Settings) -> None:
         """Prepare to check.
 
         Args:
             keys: Public keys by their `kid`.
-            issuers: Who may have issued a token.
-            base_url: Where this service is found from outside; a token names the address that it is for.
+            settings: Who may have issued a token, for whom, and the address of this service, which a token names.
         """
         self._keys = keys
-        self._issuers = issuers
-        self._base_url = base_url
+        self._issuers = settings.jwt_issuers
+        self._tenants = settings.jwt_tenants
+        self._base_url = settings.base_url
         self._taken: dict[tuple[str, str], float] = {}
         self._taking = threading.Lock()
 
     def check(self, request: Request) -> None:
-        """Let a request with a good token pass.
+        """Let a request with a good token pass, and name its issuer and tenant for the audit log.
 
         Raises:
             Problem: `no-credential`, whatever the reason.
         """
         written = request.headers.getlist("authorization")
         path = request.scope["path"].removeprefix(request.scope.get("root_path", ""))
-        if len(written) != 1 or not self._good(written[0], self._base_url + path):
+        claims = self._claims(written[0], self._base_url + path) if len(written) == 1 else None
+        if claims is None or not (self._of_a_tenant(claims) and self._first_time(claims)):
             raise Problem(NO_CREDENTIAL, NO_CREDENTIAL.title, headers={"WWW-Authenticate": "Bearer"})
+        named = {"issuer": claims["iss"], **({"tenant": claims["tenant"]} if self._tenants else {})}
+        request.scope["state"]["caller"] = named
 
-    def _good(self, written: str, address: str) -> bool:
+    def _claims(self, written: str, address: str) -> Mapping[str, Any] | None:
+        """What a token says that is signed by a known key, of a known issuer, for this address, and still good."""
         import jwt
 
         scheme, _, token = written.partition(" ")
         if scheme.lower() != "bearer" or len(token) > LONGEST:
-            return False
+            return None
         try:
             header = jwt.get_unverified_header(token)
             key = self._keys.get(str(header.get("kid")))
             if key is None or header.get("typ") != "JWT" or header.get("alg") != ALGORITHMS[key.key_type]:
-                return False
-            claims = jwt.decode(
+                return None
+            claims: Mapping[str, Any] = jwt.decode(
                 token,
                 key.key,
                 algorithms=[ALGORITHMS[key.key_type]],
@@ -77,8 +81,12 @@ class Credentials:
                 options={"require": ["iss", "aud", "exp", "iat", "jti"]},
             )
         except jwt.PyJWTError:
-            return False
-        return self._first_time(claims)
+            return None
+        return claims
+
+    def _of_a_tenant(self, claims: Mapping[str, Any]) -> bool:
+        """Whether a token is for somebody whom the operator has named, where any is."""
+        return not self._tenants or claims.get("tenant") in self._tenants
 
     def _first_time(self, claims: Mapping[str, Any]) -> bool:
         """Take a token, once. One that lives too long is not taken, nor any while the memory is full."""
@@ -116,7 +124,7 @@ def credentials_of(settings: Settings) -> Credentials | None:
         raise UnusableSetting(said) from None
     if any(one.key_id is None or not _usable(one) for one in keys) or len({one.key_id for one in keys}) < len(keys):
         raise UnusableSetting(said)
-    return Credentials({str(one.key_id): one for one in keys}, settings.jwt_issuers, settings.base_url)
+    return Credentials({str(one.key_id): one for one in keys}, settings)
 
 
 def _usable(key: Any) -> bool:

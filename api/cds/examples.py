@@ -56,7 +56,7 @@ def cds_examples(book: RuleBook, desk: Desk) -> dict[tuple[str, str], Any]:
     written = CALL.validate_python(example_call(book, desk))
     call = read_call(written, book, desk.lists, desk.code_map, AS_OF)
     pages = code_list_pages(desk.lists)
-    shown = orjson.loads(next(page for path, page in pages.items() if path.endswith("/finding")).body)
+    shown = orjson.loads(next(page for path, page in pages.items() if path.endswith("/card-topic")).body)
     shown["concept"] = shown["concept"][:SHOWN]
     listed = "/fhir/CodeSystem/{name}"
     return {

@@ -1,4 +1,4 @@
-"""The refusals that only a CDS client meets. They are answered as OperationOutcome, and have no page."""
+"""The refusals that only a CDS client meets, answered as OperationOutcome. Their pages are where all problems are."""
 
 from __future__ import annotations
 

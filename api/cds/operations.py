@@ -8,8 +8,8 @@ from typing import Any
 
 from api.cds.kinds import CDS_KINDS
 from api.cds.names import SERVICE
-from api.openapi_parts import every_answer, headers_of
-from api.operation import IF_NONE_MATCH, JSON, SCHEMA, body, operation, parameter
+from api.openapi_parts import headers_for
+from api.operation import ANYWHERE, IF_NONE_MATCH, JSON, SCHEMA, body, operation, parameter
 from api.outcomes import outcome_of
 from api.problem_kinds import KINDS, Kind
 
@@ -41,16 +41,15 @@ def cds_refusals() -> dict[str, Any]:
 
 def _refusal(status: int, kinds: list[Kind]) -> dict[str, Any]:
     examples = {one.name: {"summary": one.title, "value": outcome_of(one, one.meaning, [])} for one in kinds}
-    more = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After",)}.get(status, ())
     return {
         "description": f"{HTTPStatus(status).phrase}. {'; or: '.join(kind.title for kind in kinds)}.",
-        "headers": {**every_answer(), **headers_of(*more)},
+        "headers": headers_for(status),
         "content": {JSON: {"schema": {"$ref": f"{SCHEMA}OperationOutcome"}, "examples": examples}},
     }
 
 
 _READING = (400, 401, 404, 413, 415, 422)
-_STATUSES = frozenset({*_READING, 405, 406, 412, 429, 500})
+_STATUSES = frozenset({*_READING, *ANYWHERE, 412})
 
 DISCOVER = _operation(
     "discoverCdsServices",

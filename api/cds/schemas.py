@@ -21,7 +21,7 @@ EXTENSION = "CdsRequestExtension"
 
 
 def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
-    """Every schema of a call and of feedback, and that of a code list, by name.
+    """Every schema of a call and of feedback, by name.
 
     Args:
         vocabulary: The inputs that our extension may state.
@@ -44,18 +44,6 @@ def cds_schemas(vocabulary: Vocabulary, reference: str) -> dict[str, Any]:
         "additionalProperties": False,
     }
     schemas[ANYTHING] = anything(reference.format(model=ANYTHING))
-    schemas["CodeSystem"] = {
-        "type": "object",
-        "description": "A FHIR CodeSystem.",
-        "required": ["resourceType", "url", "status", "content", "concept"],
-        "properties": {
-            "resourceType": {"const": "CodeSystem", "description": "The type of the resource."},
-            "url": {"type": "string", "description": "The system of its codes."},
-            "status": {"type": "string", "description": "How settled it is."},
-            "content": {"type": "string", "description": "How much of it is here."},
-            "concept": {"type": "array", "description": "The codes.", "items": {"type": "object"}},
-        },
-    }
     return schemas
 
 

@@ -16,6 +16,7 @@ from typing import Any, Literal
 from typing_extensions import TypedDict
 
 from decision.case import Case
+from decision.case_faults import pointer_to
 from decision.case_shape import VERSION
 from decision.errors import CaseError, CaseFault
 from decision.recommendation import BookReference
@@ -29,7 +30,6 @@ from decision.rule_book import RuleBook
 __all__ = ["Cause", "Difference", "Reproduction", "reproduce"]
 
 MOST_DIFFERENCES = 200
-LONGEST_STEP = 64  # of a pointer
 RULE_ID = re.compile(r"[a-z][a-z0-9_]{0,63}/[a-z][a-z0-9_]{0,79}")
 _BY_DIGEST: tuple[Literal["rule_book", "freeze_table"], ...] = ("rule_book", "freeze_table")
 _BY_NUMBER: tuple[Literal["answer_contract", "engine_version"], ...] = ("answer_contract", "engine_version")
@@ -88,7 +88,7 @@ def reproduce(record: Mapping[str, Any], in_use: RuleBook, shelf: Shelf) -> Repr
     with inside("case"):
         case = book.read(_unpinned(record["case"], book), today=today, moment=moment)
         now = answered(book, _with_days_of(was, case))
-    found = list(_differences(_without_frame(was), _without_frame(now), ""))
+    found = list(_differences(_without_frame(was), _without_frame(now)))
     return {
         "same_conclusion": now["conclusion_digest"] == was["conclusion_digest"],
         "same_text": not found,
@@ -146,14 +146,13 @@ def _changed_rules(record: Mapping[str, Any], book: RuleBook, *, at_hand: bool) 
             yield {"what": "rule", "name": name, "was": was, "now": now}
 
 
-def _differences(was: Any, now: Any, pointer: str) -> Iterator[Difference]:
+def _differences(was: Any, now: Any, steps: tuple[str | int, ...] = ()) -> Iterator[Difference]:
     """Each place where two values of JSON differ; 10 and 10.0 do not."""
     if isinstance(was, dict) and isinstance(now, dict):
         for key in dict.fromkeys((*was, *now)):
-            place = f"{pointer}/{str(key)[:LONGEST_STEP].replace('~', '~0').replace('/', '~1')}"
-            yield from _differences(was.get(key), now.get(key), place)
+            yield from _differences(was.get(key), now.get(key), (*steps, key))
     elif isinstance(was, list) and isinstance(now, list) and len(was) == len(now):
         for i, (one, other) in enumerate(zip(was, now, strict=True)):
-            yield from _differences(one, other, f"{pointer}/{i}")
+            yield from _differences(one, other, (*steps, i))
     elif was != now or isinstance(was, bool) is not isinstance(now, bool):
-        yield {"pointer": pointer, "was": was, "now": now}
+        yield {"pointer": pointer_to(steps), "was": was, "now": now}

@@ -66,12 +66,12 @@ def ask(toy_book) -> Asking:
 
 
 @contextlib.contextmanager
-def _serving(folder: Path | None, log: Path) -> Iterator[str]:
+def _serving(folder: Path | None, log: Path, **settings: str) -> Iterator[str]:
     """Run the service in a process of its own, as an operator would, and give its address."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    environment = {**os.environ, **({"THAWLINE_RULES_FOLDER": str(folder)} if folder else {})}
+    environment = {**os.environ, **({"THAWLINE_RULES_FOLDER": str(folder)} if folder else {}), **settings}
     command = [sys.executable, "-m", "uvicorn", "api.app:create", "--factory", "--port", str(port)]
     command += ["--no-server-header", "--no-access-log", "--log-level", "warning"]
     with log.open("wb") as written:
@@ -96,8 +96,11 @@ def _wait_until_ready(url: str, server: subprocess.Popen[bytes], log: Path) -> N
 
 
 @pytest.fixture(scope="session")
-def serving() -> Callable[[Path | None, Path], contextlib.AbstractContextManager[str]]:
-    """A way to run the service in a process of its own: which rule folder (None: the shipped one), where it logs."""
+def serving() -> Callable[..., contextlib.AbstractContextManager[str]]:
+    """A way to run the service in a process of its own.
+
+    Called with the rule folder (None: the shipped one), where it logs, and settings by their names in the environment.
+    """
     return _serving
 
 
@@ -106,6 +109,13 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The address of a running service over the toy rule book."""
     log = tmp_path_factory.mktemp("server") / "log.txt"
     with _serving(ROOT / "tests" / "toy_rules", log) as url:
+        yield url
+
+
+@pytest.fixture(scope="session")
+def shipped_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The address of a running service over the shipped rules."""
+    with _serving(None, tmp_path_factory.mktemp("shipped_server") / "log.txt") as url:
         yield url
 
 

@@ -1,6 +1,7 @@
 """Keys: none without one, hashed, as often and as many at once as was agreed, and no refusal says why."""
 
 import asyncio
+import re
 
 import pytest
 
@@ -75,6 +76,22 @@ def test_too_many_requests_in_a_minute_are_refused_with_the_time_to_wait(guarded
     assert answers[3].json()["type"] == "/problems/too-many-requests"
     assert 1 <= int(answers[3].headers["retry-after"]) <= 21
     assert guarded("GET", "/v1/rules", headers={"X-API-Key": OTHER}).status_code == 200
+
+
+def test_every_answer_to_a_known_key_says_what_is_left(guarded):
+    answers = [guarded("GET", path, headers={"X-API-Key": KEY}) for path in ("/v1/rules", "/v1/nowhere", "/v1/rules")]
+    refused = guarded("GET", "/v1/rules", headers={"X-API-Key": KEY})
+
+    assert {one.headers["ratelimit-policy"] for one in (*answers, refused)} == {'"minute";q=3;w=60'}
+    left = [re.fullmatch('"minute";r=([0-9]+);t=([0-9]+)', one.headers["ratelimit"]) for one in (*answers, refused)]
+    assert [int(one[1]) for one in left] == [2, 1, 0, 0]
+    assert [int(one[2]) for one in left] == pytest.approx([20, 40, 60, 60], abs=2)
+
+
+@pytest.mark.parametrize("headers", [{}, {"X-API-Key": "unknown"}])
+def test_nobody_else_is_told_of_limits(guarded, headers):
+    for path in ("/v1/rules", "/livez"):
+        assert "ratelimit" not in guarded("GET", path, headers=headers).headers
 
 
 class Clock:

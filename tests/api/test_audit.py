@@ -27,8 +27,10 @@ def test_a_request_leaves_one_line(audited, toy_case):
     answer = asked.recommend(toy_case, headers={"X-API-Key": "k"})
 
     (line,) = lines()
-    assert line.keys() == {"timestamp", "request_id", "key", "operation", "method", "status", "duration_ms"}
+    named = {"timestamp", "request_id", "trace_id", "key"}
+    assert line.keys() == named | {"operation", "method", "status", "duration_ms"}
     assert line["request_id"] == answer.headers["x-request-id"]
+    assert line["trace_id"] == answer.headers["traceparent"].split("-")[1]
     assert (line["operation"], line["method"], line["status"], line["key"]) == ("recommend", "POST", 200, "west")
 
 

@@ -29,6 +29,18 @@ def test_several_accept_headers_are_read_as_one(ask):
 
 
 @pytest.mark.parametrize(
+    ("path", "vary"),
+    [
+        ("/fhir/CodeSystem/species", "Accept"),
+        ("/v1/estimates?applicator=cone&diameter_mm=5&seconds=20&site=trunk", "Accept"),
+        ("/v1/rules", None),
+    ],
+)
+def test_a_cache_is_told_to_keep_apart_what_is_answered_in_several_forms(ask, path, vary):
+    assert ask("GET", path).headers.get("vary") == vary
+
+
+@pytest.mark.parametrize(
     ("query", "parameter", "code"),
     [
         ("trace=none", "trace", "not_allowed"),

@@ -7,7 +7,10 @@ import pytest
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator, validate
 
+from api.app import create_app
 from api.openapi import COMMITTED, main, openapi_differs, write_openapi
+from api.settings import Settings
+from decision import load_rule_book
 
 
 @pytest.fixture
@@ -18,6 +21,14 @@ def document(ask):
 @pytest.fixture(scope="module")
 def committed():
     return json.loads(COMMITTED.read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module")
+def shipped_pages():
+    """Every page that the service has over the shipped rules, by its path."""
+    book = load_rule_book()
+    yield create_app(book, Settings()).state.service.pages
+    book.close()
 
 
 def operations(document):
@@ -165,6 +176,27 @@ def test_every_refusal_is_a_problem_of_rfc_9457_or_an_outcome_of_fhir(document):
             assert list(answer["content"]) == ["application/problem+json"]
 
 
+def test_every_answer_tells_of_limits_and_of_origins(document):
+    told = {"RateLimit", "RateLimit-Policy", "Access-Control-Allow-Origin"}
+    for answer in (one for operation in operations(document) for one in operation["responses"].values()):
+        whole = document["components"]["responses"][answer["$ref"].rpartition("/")[2]] if "$ref" in answer else answer
+        assert told <= whole["headers"].keys()
+    assert not any(document["components"]["headers"][name]["required"] for name in told)
+
+
+def test_every_operation_names_the_credentials_that_it_takes(document):
+    for path, methods in document["paths"].items():
+        expected = {"/v1/": [{}, {"apiKey": []}], "/cds": [{}, {"apiKey": []}, {"cdsToken": []}]}.get(path[:4], [{}])
+        assert [one["security"] for one in methods.values()] == [expected]
+    used = {name for one in operations(document) for taken in one["security"] for name in taken}
+    assert used == document["components"]["securitySchemes"].keys()
+
+
+def test_every_refusal_that_any_operation_may_meet_is_in_each(document):
+    for operation in operations(document):
+        assert {"401", "405", "406", "429", "500", "503"} <= operation["responses"].keys()
+
+
 def test_links_lead_from_an_answer_to_the_rules(document):
     links = document["paths"]["/v1/recommendations"]["post"]["responses"]["200"]["links"]
     onward = document["paths"]["/v1/rules"]["get"]["responses"]["200"]["links"]
@@ -182,3 +214,38 @@ def test_the_case_of_the_document_has_every_input_of_the_vocabulary(document, to
 
 def test_the_framework_describes_the_service_in_the_same_words(ask, document):
     assert ask.app.openapi() == document
+
+
+def test_every_text_says_how_it_is_written(document):
+    for name, component in document["components"]["schemas"].items():
+        for place, schema in schemas(component, name):
+            if schema.get("type") == "string":
+                assert schema.keys() & {"const", "enum", "format", "pattern"}, place
+
+
+SHOWN = {
+    "/v1/rule-book": "RuleBookPage",
+    "/v1/sources": "SourceList",
+    "/v1/vocabulary": "VocabularyPage",
+    "/version": "VersionPage",
+    "/cds-services": "CdsServiceList",
+}
+
+
+def schema_of(path):
+    """The name of the schema that the page at a path is described by."""
+    for beginning, name in (("/v1/rules/", "RulePage"), ("/v1/rules", "RuleList"), ("/problems/", "ProblemPage")):
+        if path.startswith(beginning):
+            return name
+    return "CodeSystem" if path.startswith("/fhir/") else SHOWN.get(path)
+
+
+def test_every_page_of_the_shipped_rule_book_is_what_the_document_says(shipped_pages, committed):
+    validator = resolver(committed)
+    pages = {path: page for path, page in shipped_pages.items() if schema_of(path)}
+
+    assert len(pages) > 150
+    for path, page in pages.items():
+        reference = {"$ref": f"#/components/schemas/{schema_of(path)}"}
+        faults = [error.message[:200] for error in validator(reference).iter_errors(json.loads(page.body))]
+        assert faults == [], path

@@ -6,6 +6,7 @@ import pytest
 from starlette.exceptions import HTTPException
 
 from api.app import create_app
+from api.cds.kinds import CDS_KINDS
 from api.problem_kinds import KINDS, kind_of_status
 from api.settings import Settings
 from decision.errors import MatcherFault
@@ -49,12 +50,12 @@ def test_a_problem_document_has_every_member_of_rfc_9457_and_the_request_id(ask)
     }
 
 
-@pytest.mark.parametrize("name", KINDS)
-def test_the_type_of_every_problem_leads_to_a_page_that_explains_it(ask, name):
-    page = ask("GET", f"/problems/{name}")
+@pytest.mark.parametrize("kind", [*KINDS.values(), *CDS_KINDS], ids=lambda kind: kind.name)
+def test_every_kind_of_problem_has_a_page_that_explains_it(ask, kind):
+    page = ask("GET", f"/problems/{kind.name}")
 
     assert page.status_code == 200
-    assert page.json()["status"] == KINDS[name].status
+    assert page.json()["status"] == kind.status
     assert page.json()["meaning"]
     assert page.json()["remedy"]
 

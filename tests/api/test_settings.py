@@ -25,6 +25,7 @@ def test_every_setting_is_read_from_the_environment():
             "THAWLINE_CODE_MAP": "/srv/map.yaml",
             "THAWLINE_JWT_KEYS": "/srv/jwks.json",
             "THAWLINE_JWT_ISSUERS": "https://a.example.org https://b.example.org",
+            "THAWLINE_JWT_TENANTS": "west east",
             "THAWLINE_API_KEYS": "/srv/keys.yaml",
             "THAWLINE_AUDIT_LOG": "-",
         }
@@ -40,6 +41,7 @@ def test_every_setting_is_read_from_the_environment():
         code_map=Path("/srv/map.yaml"),
         jwt_keys=Path("/srv/jwks.json"),
         jwt_issuers=("https://a.example.org", "https://b.example.org"),
+        jwt_tenants=("west", "east"),
         api_keys=Path("/srv/keys.yaml"),
         audit_log="-",
     )

@@ -127,6 +127,29 @@ def test_a_token_is_refused_without_saying_why(guarded, what):
     assert answer.headers["www-authenticate"] == bare.headers["www-authenticate"]
 
 
+@pytest.mark.parametrize(("tenant", "status"), [("west", 200), ("north", 401), (None, 401), (["west"], 401)])
+def test_where_tenants_are_named_a_token_is_for_one_of_them(service_with, key_file, tenant, status):
+    named = service_with(base_url=BASE, jwt_keys=key_file, jwt_issuers=(ISSUER,), jwt_tenants=("west", "east"))
+
+    assert named("GET", DISCOVERY, headers=bearing(token(tenant=tenant))).status_code == status
+
+
+def test_feedback_is_logged_with_issuer_and_tenant(service_with, key_file, caplog):
+    caplog.set_level("INFO", logger="thawline.audit")
+    named = service_with(base_url=BASE, jwt_keys=key_file, jwt_issuers=(ISSUER,), jwt_tenants=("west",))
+    path = f"{SERVICE}/feedback"
+    entry = {"card": str(uuid.uuid4()), "outcome": "overridden", "outcomeTimestamp": "2026-11-24T10:07:31Z"}
+
+    named("POST", path, json={"feedback": [entry]}, headers=bearing(token(path=path, tenant="west")))
+
+    (line,) = [json.loads(one.message) for one in caplog.records if one.name == "thawline.audit"]
+    assert (line["issuer"], line["tenant"]) == (ISSUER, "west")
+
+
+def test_where_no_tenant_is_named_any_token_passes(guarded):
+    assert guarded("GET", DISCOVERY, headers=bearing(token(tenant="north"))).status_code == 200
+
+
 def test_two_credentials_are_none(guarded):
     both = [("Authorization", f"Bearer {token()}"), ("Authorization", f"Bearer {token()}")]
 

@@ -174,6 +174,8 @@ def test_the_context_of_a_hook_needs(advise, on_hook, hook, member):
         ("ServiceRequest/freeze-1", ("context", "selections")),
         ([], ("context", "draftOrders")),
         ("ftp://records.example.org", ("fhirServer",)),
+        ("https://records.example.org/\x01", ("fhirServer",)),
+        ("https://records.example.org/a b", ("fhirServer",)),
         ("token", ("extension",)),
     ],
 )

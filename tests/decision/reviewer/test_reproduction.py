@@ -58,7 +58,7 @@ def test_a_rule_book_that_changed_is_named_with_the_rules_that_did(record, raise
         ("rule", "suitability/sample_a_wide_one"),
         ("rule", "suitability/watch_the_ear"),
     ]
-    assert {"pointer": "/lesions/0/suitability/at_least", "was": "sample_first", "now": None} in found["differences"]
+    assert {"pointer": "#/lesions/0/suitability/at_least", "was": "sample_first", "now": None} in found["differences"]
 
 
 def test_the_release_that_answered_gives_the_same_answer_for_ever(record, raised, small_book, tmp_path):
@@ -96,7 +96,7 @@ def test_another_text_is_told_and_is_no_other_conclusion(record, small_book):
     found = reproduce(record, small_book, NONE_RELEASED)
 
     assert found["same_conclusion"] and not found["same_text"]
-    assert [one["pointer"] for one in found["differences"]] == ["/notice"]
+    assert [one["pointer"] for one in found["differences"]] == ["#/notice"]
 
 
 def test_ten_and_ten_point_nought_are_no_difference(record, small_book):
