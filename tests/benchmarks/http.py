@@ -1,24 +1,22 @@
 """How fast the service answers over HTTP, beside what the framework itself reaches on this machine.
 
-python -m tests.benchmarks.http [--seconds 4] [--rounds 3] [--connections 16] [--cases 30000] [--seed 1]
-
 The floor is the framework with a typed case as its body and a fixed answer, ready as bytes, of the same size as ours.
-Both run on one worker, one after the other, several times; each number is the median of its rounds. Every request is
-a different case. Only the ratios mean anything: a machine with other work on it is slower for both.
+Both run with the same number of workers, in turns; each number is the median of its rounds. Every request of a round
+is a different case. Only the ratios mean anything: a machine with other work on it is slower for both.
 """
 
 from __future__ import annotations
 
-import argparse
 import contextlib
 import os
+import socket
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -31,10 +29,19 @@ from decision import load_rule_book
 from decision.case import case_shape
 from tests.benchmarks.load import Load, means, put_under_load
 from tests.benchmarks.many_cases import many_cases
+from tests.benchmarks.report import Goal, Part
+
+__all__ = ["WORKERS", "floor", "measured", "ours", "running"]
 
 PATH = "/v1/recommendations"
-PORT = 8021
+SERVERS = ("floor", "ours")
+WORKERS = (1, 2)
+CONNECTIONS = 16
 SAMPLE = 300
+SEED = 1
+SHARE, LEAST_SHARE, TAIL = 0.5, 0.35, 2.5
+
+Loads = Mapping[int, Mapping[str, Sequence[Load]]]
 
 
 def floor() -> FastAPI:
@@ -61,67 +68,91 @@ def ours() -> FastAPI:
     return create()
 
 
-def main() -> int:
-    """Measure both and print what came out."""
-    asked = _arguments()
+def measured(*, short: bool) -> Part:
+    """Put both under load, with one worker and with two; for a moment with one."""
+    seconds, rounds, many = (1, 1, 5_000) if short else (6, 5, 90_000)
     book = load_rule_book()
-    cases = list(many_cases(book.vocabulary, asked.cases, asked.seed))
-    size = round(statistics.mean(len(orjson.dumps(book.recommend(case))) for case in cases[:SAMPLE]))
-    print(f"{len(cases)} cases, answers of {size} bytes in the mean; load by {means()}")
-    found: dict[str, list[Load]] = {"floor": [], "ours": []}
+    cases = [orjson.dumps(case) for case in many_cases(book.vocabulary, many, SEED)]
+    size = round(statistics.mean(len(orjson.dumps(book.recommend(orjson.loads(one)))) for one in cases[:SAMPLE]))
+    book.close()
+    loads: Loads = {workers: {name: [] for name in SERVERS} for workers in WORKERS[: 1 if short else None]}
     with tempfile.TemporaryDirectory() as folder:
-        bodies = Path(folder) / "cases.jsonl"
-        bodies.write_bytes(b"".join(orjson.dumps(case) + b"\n" for case in cases))
-        for _ in range(asked.rounds):
-            for name, loads in found.items():
-                with _running(name, size) as url:
-                    put_under_load(url, PATH, bodies, seconds=1, connections=asked.connections)
-                    load = put_under_load(url, PATH, bodies, seconds=asked.seconds, connections=asked.connections)
-                    loads.append(load)
-    return _report(found)
+        first, rest = Path(folder) / "first.jsonl", Path(folder) / "rest.jsonl"
+        first.write_bytes(b"\n".join(cases[: many // 10]) + b"\n")
+        rest.write_bytes(b"\n".join(cases[many // 10 :]) + b"\n")
+        for _ in range(rounds):
+            for workers, by_name in loads.items():
+                for name, found in by_name.items():
+                    with running(name, workers, size) as url:
+                        put_under_load(url, PATH, first, seconds=min(seconds, 1), connections=CONNECTIONS)
+                        load = put_under_load(url, PATH, rest, seconds=seconds, connections=CONNECTIONS)
+                        found.append(load)  # type: ignore[attr-defined]
+    most = max(one.requests for by_name in loads.values() for one in by_name["ours"])
+    assert most <= many - many // 10, f"{most} requests, and only {len(cases)} cases: some were sent twice"
+    return Part(
+        "Over HTTP, beside the framework's floor",
+        f"The floor is FastAPI with the same typed body and a fixed answer of {size} bytes, our mean. {CONNECTIONS} "
+        f"connections for {seconds:g} s, {rounds} times, by {means()}; server and client share the cores. Every "
+        "request of a round is another case, and every answer has its full reasons.",
+        ("server", "workers", "requests/s", "of the floor", "p50, ms", "p99, ms", "p99.9, ms", "refused"),
+        _rows(loads),
+        _goals(loads),
+    )
 
 
-def _report(found: dict[str, list[Load]]) -> int:
-    print(f"{'':8}{'requests/s':>12}{'p50 ms':>9}{'p99 ms':>9}{'refused':>9}")
-    medians = {}
-    for name, loads in found.items():
-        rate = statistics.median(one.requests_a_second for one in loads)
-        p50, p99 = (statistics.median(getattr(one, field) for one in loads) for field in ("p50_ms", "p99_ms"))
-        refused = sum(one.refused for one in loads)
-        medians[name] = (rate, p99, refused)
-        print(f"{name:8}{rate:12.0f}{p50:9.2f}{p99:9.2f}{refused:9}")
-    ours, floor = medians["ours"], medians["floor"]
-    print(f"ours is {ours[0] / floor[0]:.2f} of the floor; its p99 is {ours[1] / floor[1]:.1f} times the floor's")
-    return 1 if ours[2] or floor[2] else 0
+def _median(loads: Sequence[Load], name: str) -> float:
+    return statistics.median(getattr(one, name) for one in loads)
+
+
+def _rows(loads: Loads) -> list[tuple[str, ...]]:
+    rows = []
+    for workers, by_name in loads.items():
+        floor_rate = _median(by_name["floor"], "requests_a_second")
+        for name, found in by_name.items():
+            rate = _median(found, "requests_a_second")
+            latencies = [f"{_median(found, one):.2f}" for one in ("p50_ms", "p99_ms", "p999_ms")]
+            refused = str(sum(one.refused for one in found))
+            rows.append((name, str(workers), f"{rate:.0f}", f"{rate / floor_rate:.2f}", *latencies, refused))
+    return rows
+
+
+def _goals(loads: Loads) -> list[Goal]:
+    goals = []
+    for workers, by_name in loads.items():
+        ours, floor = by_name["ours"], by_name["floor"]
+        share = _median(ours, "requests_a_second") / _median(floor, "requests_a_second")
+        tail = _median(ours, "p99_ms") / _median(floor, "p99_ms")
+        where = f"{workers} worker{'s' if workers > 1 else ''}"
+        goals += [
+            Goal(f"requests a second, of the floor, {where}", f"{SHARE}", f"{share:.2f}", share >= SHARE),
+            Goal(f"the least of that, {where}", f"{LEAST_SHARE}", f"{share:.2f}", share >= LEAST_SHARE),
+            Goal(f"p99, of the floor's, {where}", f"at most {TAIL}", f"{tail:.2f}", tail <= TAIL),
+        ]
+    return goals
 
 
 @contextlib.contextmanager
-def _running(name: str, size: int) -> Iterator[str]:
-    command = [sys.executable, "-m", "uvicorn", f"tests.benchmarks.http:{name}", "--factory", "--port", str(PORT)]
-    command += ["--no-server-header", "--no-access-log", "--log-level", "warning"]
+def running(name: str, workers: int, size: int = 100) -> Iterator[str]:
+    """Run one of the servers of this module until the block ends, and give its address when it is ready."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    command = [sys.executable, "-m", "uvicorn", f"tests.benchmarks.http:{name}", "--factory", "--port", str(port)]
+    command += ["--workers", str(workers), "--no-server-header", "--no-access-log", "--log-level", "warning"]
     server = subprocess.Popen(command, env={**os.environ, "ANSWER_BYTES": str(size)})
-    url = f"http://127.0.0.1:{PORT}"
+    url = f"http://127.0.0.1:{port}"
     try:
-        for _ in range(200):
-            with contextlib.suppress(OSError):
-                urllib.request.urlopen(f"{url}/readyz").close()
-                break
-            time.sleep(0.1)
+        _wait_until_ready(url, server)
         yield url
     finally:
         server.terminate()
-        server.wait()
+        server.wait(timeout=30)
 
 
-def _arguments() -> Any:
-    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
-    parser.add_argument("--seconds", type=float, default=4)
-    parser.add_argument("--rounds", type=int, default=3)
-    parser.add_argument("--connections", type=int, default=16)
-    parser.add_argument("--cases", type=int, default=30_000)
-    parser.add_argument("--seed", type=int, default=1)
-    return parser.parse_args()
-
-
-if __name__ == "__main__":
-    sys.exit(main())
+def _wait_until_ready(url: str, server: subprocess.Popen[bytes]) -> None:
+    for _ in range(600):
+        assert server.poll() is None, "the server ended"
+        with contextlib.suppress(OSError), urllib.request.urlopen(f"{url}/readyz"):
+            return
+        time.sleep(0.05)
+    raise AssertionError("the server was not ready after 30 s")

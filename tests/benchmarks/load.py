@@ -29,17 +29,24 @@ request = function()
   sent = sent + 1
   return requests[(sent - 1) %% #requests + 1]
 end
+done = function(summary, latency)
+  local failed = summary.errors
+  io.write(string.format("found %%d %%f %%d %%d %%d %%d", summary.requests, summary.duration / 1e6,
+    latency:percentile(50), latency:percentile(99), latency:percentile(99.9),
+    failed.connect + failed.read + failed.write + failed.status + failed.timeout))
+end
 """
-UNITS_MS = {"us": 0.001, "ms": 1.0, "s": 1000.0}
 
 
 @dataclass(frozen=True, slots=True)
 class Load:
     """What a server did under load."""
 
+    requests: int
     requests_a_second: float
     p50_ms: float
     p99_ms: float
+    p999_ms: float
     refused: int
 
 
@@ -59,21 +66,12 @@ def put_under_load(url: str, path: str, bodies: Path, *, seconds: float, connect
 def _by_wrk(url: str, bodies: Path, seconds: float, connections: int) -> Load:
     script = bodies.with_suffix(".lua")
     script.write_text(SCRIPT % bodies)
-    command = ["wrk", "-t1", f"-c{connections}", f"-d{seconds:g}s", "--latency", "-s", str(script), url]
+    command = ["wrk", "-t1", f"-c{connections}", f"-d{seconds:g}s", "-s", str(script), url]
     printed = subprocess.run(command, capture_output=True, text=True, check=True).stdout
-    rate = re.search(r"Requests/sec:\s+([0-9.]+)", printed)
-    refused = re.search(r"Non-2xx or 3xx responses: ([0-9]+)", printed)
-    errors = re.search(r"Socket errors: connect ([0-9]+), read ([0-9]+), write ([0-9]+), timeout ([0-9]+)", printed)
-    assert rate, printed
-    failed = int(refused[1]) if refused else 0
-    failed += sum(map(int, errors.groups())) if errors else 0
-    return Load(float(rate[1]), _latency(printed, "50%"), _latency(printed, "99%"), failed)
-
-
-def _latency(printed: str, share: str) -> float:
-    found = re.search(rf"{share}\s+([0-9.]+)(us|ms|s)", printed)
+    found = re.search(r"^found (.*)$", printed, re.MULTILINE)
     assert found, printed
-    return float(found[1]) * UNITS_MS[found[2]]
+    requests, took_s, p50_us, p99_us, p999_us, failed = (float(one) for one in found[1].split())
+    return Load(int(requests), requests / took_s, p50_us / 1000, p99_us / 1000, p999_us / 1000, int(failed))
 
 
 async def _by_own_client(url: str, path: str, bodies: Sequence[bytes], seconds: float, connections: int) -> Load:
@@ -103,7 +101,8 @@ async def _by_own_client(url: str, path: str, bodies: Sequence[bytes], seconds: 
     await asyncio.gather(*(connection() for _ in range(connections)))
     taken_ms = sorted(1000 * one for one in taken)
     rate = len(taken) / (time.perf_counter() - started)
-    return Load(rate, taken_ms[len(taken) // 2], taken_ms[len(taken) * 99 // 100], refused)
+    p50, p99, p999 = (taken_ms[int(len(taken) * share)] for share in (0.5, 0.99, 0.999))
+    return Load(len(taken), rate, p50, p99, p999, refused)
 
 
 def _request(host: str, path: str, body: bytes) -> bytes:
