@@ -84,3 +84,12 @@ def test_generated_rules_hold_sometimes_and_fail_sometimes():
     share = sum(len(peers.matching(made)(one)) for one in cases) / len(cases) / len(made.rules)
 
     assert 0.05 < share < 0.3
+
+
+def test_the_size_of_a_process_is_its_own_and_not_that_of_the_one_that_started_it():
+    held = bytearray(300_000_000)
+    script = "from tests.benchmarks.reload import largest_mb; print(largest_mb())"
+
+    child = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+
+    assert 0 < float(child.stdout) < len(held) / 1e6
