@@ -8,6 +8,7 @@ is a different case. Only the ratios mean anything: a machine with other work on
 from __future__ import annotations
 
 import contextlib
+import itertools
 import os
 import socket
 import statistics
@@ -17,6 +18,7 @@ import tempfile
 import time
 import urllib.request
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +44,20 @@ SEED = 1
 SHARE, LEAST_SHARE, TAIL = 0.5, 0.35, 2.5
 
 Loads = Mapping[int, Mapping[str, Sequence[Load]]]
+
+
+@dataclass(frozen=True, slots=True)
+class How:
+    """For how long, how often, with how many workers and how many cases."""
+
+    seconds: int
+    rounds: int
+    workers: tuple[int, ...]
+    cases: int
+
+
+WHOLE = How(seconds=6, rounds=5, workers=WORKERS, cases=90_000)
+MOMENT = How(seconds=1, rounds=1, workers=WORKERS[:1], cases=5_000)
 
 
 def floor() -> FastAPI:
@@ -70,34 +86,38 @@ def ours() -> FastAPI:
 
 def measured(*, short: bool) -> Part:
     """Put both under load, with one worker and with two; for a moment with one."""
-    seconds, rounds, many = (1, 1, 5_000) if short else (6, 5, 90_000)
+    how = MOMENT if short else WHOLE
     book = load_rule_book()
-    cases = [orjson.dumps(case) for case in many_cases(book.vocabulary, many, SEED)]
+    cases = [orjson.dumps(case) for case in many_cases(book.vocabulary, how.cases, SEED)]
     size = round(statistics.mean(len(orjson.dumps(book.recommend(orjson.loads(one)))) for one in cases[:SAMPLE]))
     book.close()
-    loads: Loads = {workers: {name: [] for name in SERVERS} for workers in WORKERS[: 1 if short else None]}
-    with tempfile.TemporaryDirectory() as folder:
-        first, rest = Path(folder) / "first.jsonl", Path(folder) / "rest.jsonl"
-        first.write_bytes(b"\n".join(cases[: many // 10]) + b"\n")
-        rest.write_bytes(b"\n".join(cases[many // 10 :]) + b"\n")
-        for _ in range(rounds):
-            for workers, by_name in loads.items():
-                for name, found in by_name.items():
-                    with running(name, workers, size) as url:
-                        put_under_load(url, PATH, first, seconds=min(seconds, 1), connections=CONNECTIONS)
-                        load = put_under_load(url, PATH, rest, seconds=seconds, connections=CONNECTIONS)
-                        found.append(load)  # type: ignore[attr-defined]
-    most = max(one.requests for by_name in loads.values() for one in by_name["ours"])
-    assert most <= many - many // 10, f"{most} requests, and only {len(cases)} cases: some were sent twice"
+    loads = _loads(cases, size, how)
     return Part(
         "Over HTTP, beside the framework's floor",
         f"The floor is FastAPI with the same typed body and a fixed answer of {size} bytes, our mean. {CONNECTIONS} "
-        f"connections for {seconds:g} s, {rounds} times, by {means()}; server and client share the cores. Every "
+        f"connections for {how.seconds} s, {how.rounds} times, by {means()}; server and client share the cores. Every "
         "request of a round is another case, and every answer has its full reasons.",
         ("server", "workers", "requests/s", "of the floor", "p50, ms", "p99, ms", "p99.9, ms", "refused"),
         _rows(loads),
         _goals(loads),
     )
+
+
+def _loads(cases: Sequence[bytes], size: int, how: How) -> Loads:
+    """Run each server with each number of workers in turns, and put it under load."""
+    loads: dict[int, dict[str, list[Load]]] = {one: {name: [] for name in SERVERS} for one in how.workers}
+    warming = len(cases) // 10
+    with tempfile.TemporaryDirectory() as folder:
+        first, rest = Path(folder) / "first.jsonl", Path(folder) / "rest.jsonl"
+        first.write_bytes(b"\n".join(cases[:warming]) + b"\n")
+        rest.write_bytes(b"\n".join(cases[warming:]) + b"\n")
+        for _, workers, name in itertools.product(range(how.rounds), how.workers, SERVERS):
+            with running(name, workers, size) as url:
+                put_under_load(url, PATH, first, seconds=1, connections=CONNECTIONS)
+                load = put_under_load(url, PATH, rest, seconds=how.seconds, connections=CONNECTIONS)
+            assert name == "floor" or load.requests <= len(cases) - warming, "some cases were sent twice"
+            loads[workers][name].append(load)
+    return loads
 
 
 def _median(loads: Sequence[Load], name: str) -> float:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import importlib.util
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from decision.case import Facts
+from decision.case import Facts as KnownFacts
 from decision.decisions import Decisions, Run
 from decision.evaluator import Outcome, compile_rules
 from decision.matcher import Matcher, fact_fragments
@@ -18,50 +18,36 @@ from tests.benchmarks.generated_rules import GeneratedRules, generated_cases, ge
 from tests.benchmarks.report import Goal, Part, microseconds
 from tests.benchmarks.timing import in_turns
 
-__all__ = ["OTHERS", "matching", "measured"]
+__all__ = ["ENGINES", "matching", "measured"]
 
 RULES, INPUTS, SEED = 120, 50, 20261124
 FASTER = 3.0
 
 OURS = "durable-rules, as this service asks it"
-OTHERS: Mapping[str, tuple[str, Any]] = {
-    "plain closures": ("", engines.closures),
-    "CLIPS": ("clips", engines.clips),
-    "decision table (zen)": ("zen", engines.decision_table),
-    "decision table (zen) with its own trace": ("zen", engines.decision_table_with_trace),
-}
-WITHOUT_REASONS = tuple(OTHERS)[1:3]
+BOTH = "both means, held against each other"
+CLOSURES, CLIPS, TABLE = "plain closures", "CLIPS", "decision table (zen)"
+BEATEN = (CLIPS, TABLE)
 
-Ways = dict[str, Callable[[Any], Any]]
+Facts = Mapping[str, Value]
+Way = Callable[[Facts], Any]
+Ways = dict[str, Way]
 
 
 def measured(*, short: bool) -> Part:
     """Take the time of every engine, without reasons and with ours."""
     made = generated_rules(RULES, INPUTS, SEED)
     cases = generated_cases(made, 40 if short else 1000, SEED + 1)
+    alone, loads = _installed(made)
+    _assert_equal_outcomes(alone, cases)
     decisions = Decisions(made.folder(), ["advice"])
-    teller = Teller(decisions)
-
-    def reasons(facts: Mapping[str, Value], holding: Any) -> Any:
-        return teller.reasons([made.rules[place] for place in holding], Run(facts, (), {}, {}, facts))
-
-    def ours(facts: Mapping[str, Value]) -> Any:
-        run = decisions.run(Facts(dict(facts), dict(facts), ()))
-        return teller.reasons(teller.holding(run, "advice"), run)
-
-    bare, loads = _others(made)
-    _assert_equal_outcomes(bare, made, cases)
-    told: Ways = {name: lambda facts, way=way: reasons(facts, way(facts)) for name, way in bare.items()}
-    both: Ways = {"run": lambda facts: decisions.run(Facts(dict(facts), dict(facts), ())), "told": ours}
-    assert [one["rule"] for one in ours(cases[0])] == [one["rule"] for one in told["plain closures"](cases[0])]
-    rounds = 1 if short else 7
-    taken = in_turns({**bare, **{f"{name}, told": way for name, way in told.items()}, **both}, cases, rounds)
+    told = _with_reasons(alone, made, Teller(decisions))
+    taken = in_turns({**alone, **told, **_together(decisions)}, cases, 1 if short else 7)
     decisions.close()
-    fired = sum(len(bare["plain closures"](one)) for one in cases) / len(cases)
+    hold = sum(len(alone[CLOSURES](one)) for one in cases) / len(cases)
     return Part(
         "Matching one case, beside other engines",
         f"{RULES} generated rules of the shape of the shipped ones, over {INPUTS} inputs; {len(cases)} cases in which "
-        f"every input is stated; {fired:.0f} rules hold in a case. All name the same rules in every case, or nothing "
+        f"every input is stated; {hold:.0f} rules hold in a case. All name the same rules in every case, or nothing "
         "is written here. Reasons are those of an answer: title, each test with what the case says to it, explanation, "
         "evidence. Times are of the processor, the median of rounds in which all take turns.",
         ("engine", "µs a case", "of our matching", "with reasons, µs", "load, ms"),
@@ -70,67 +56,101 @@ def measured(*, short: bool) -> Part:
     )
 
 
-def matching(made: GeneratedRules) -> Callable[[Mapping[str, Value]], set[int]]:
+def matching(made: GeneratedRules) -> Callable[[Facts], set[int]]:
     """Matching by durable-rules alone, from the facts of a case to the places of the rules that hold."""
     matcher = Matcher("generated", made.rules, made.vocabulary.inputs)
     return lambda facts: matcher.holding(fact_fragments(facts))
 
 
-def _others(made: GeneratedRules) -> tuple[Ways, dict[str, float]]:
+def _installed(made: GeneratedRules) -> tuple[Ways, dict[str, float]]:
     """Every way to match that is installed here, and how long each took to load, in milliseconds."""
-    makes: dict[str, Callable[[], Any]] = {
-        OURS: lambda: matching(made),
-        "generated evaluator": lambda: _evaluator(made),
-    }
-    for name, (package, make) in OTHERS.items():
-        if not package or importlib.util.find_spec(package):
-            makes[name] = lambda make=make: make(made.rules, list(made.vocabulary.inputs))
     ways, loads = {}, {}
-    for name, make in makes.items():
-        began = time.perf_counter()
-        ways[name] = make()
-        loads[name] = 1000 * (time.perf_counter() - began)
+    for name, (package, make) in ENGINES.items():
+        if not package or importlib.util.find_spec(package):
+            began = time.perf_counter()
+            ways[name] = make(made)
+            loads[name] = 1000 * (time.perf_counter() - began)
     return ways, loads
 
 
-def _evaluator(made: GeneratedRules) -> Callable[[Mapping[str, Value]], list[int]]:
+def _with_reasons(ways: Ways, made: GeneratedRules, teller: Teller) -> Ways:
+    """The same ways, each with the reasons of the rules that it names."""
+
+    def told(way: Way) -> Way:
+        def reasons(facts: Facts) -> object:
+            rules = [made.rules[place] for place in way(facts)]
+            return teller.reasons(rules, Run(facts, (), {}, {}, facts))
+
+        return reasons
+
+    return {_told(name): told(way) for name, way in ways.items()}
+
+
+def _together(decisions: Decisions) -> Ways:
+    """Matching and evaluator held against each other, as every answer does; without reasons and with them."""
+    teller = Teller(decisions)
+
+    def run(facts: Facts) -> Run:
+        return decisions.run(KnownFacts(dict(facts), dict(facts), ()))
+
+    def told(facts: Facts) -> object:
+        found = run(facts)
+        return teller.reasons(teller.holding(found, "advice"), found)
+
+    return {BOTH: run, _told(BOTH): told}
+
+
+def _told(name: str) -> str:
+    return f"{name}, with reasons"
+
+
+def _evaluator(made: GeneratedRules) -> Way:
     evaluate, holds = compile_rules(made.rules), int(Outcome.HOLDS)
     return lambda facts: [place for place, outcome in enumerate(evaluate(facts)) if outcome == holds]
 
 
-def _assert_equal_outcomes(ways: Ways, made: GeneratedRules, cases: Any) -> None:
+def _given(make: Callable[..., engines.Engine]) -> Callable[[GeneratedRules], engines.Engine]:
+    return lambda made: make(made.rules, list(made.vocabulary.inputs))
+
+
+def _assert_equal_outcomes(ways: Ways, cases: Sequence[Facts]) -> None:
     for case in cases:
-        found = {name: sorted(map(int, way(case))) for name, way in ways.items()}
+        found = {name: sorted(way(case)) for name, way in ways.items()}
         assert len({tuple(one) for one in found.values()}) == 1, found
 
 
 def _rows(taken: Mapping[str, float], loads: Mapping[str, float]) -> list[tuple[str, ...]]:
-    unit = taken[OURS]
     rows = []
-    for name in (OURS, "generated evaluator", *OTHERS):
-        if name in taken:
-            told = microseconds(taken[f"{name}, told"])
-            rows.append((name, microseconds(taken[name]), f"{taken[name] / unit:.2f}", told, f"{loads[name]:.0f}"))
-        else:
+    for name in (*ENGINES, BOTH):
+        if name not in taken:
             rows.append((name, "not installed", "", "", ""))
-    both = (microseconds(taken["run"]), f"{taken['run'] / unit:.2f}", microseconds(taken["told"]))
-    return [*rows, ("both means, held against each other", *both, "")]
+            continue
+        times = microseconds(taken[name]), f"{taken[name] / taken[OURS]:.2f}", microseconds(taken[_told(name)])
+        rows.append((name, *times, f"{loads[name]:.0f}" if name in loads else ""))
+    return rows
 
 
 def _goals(taken: Mapping[str, float]) -> list[Goal]:
     goals = []
-    for name in WITHOUT_REASONS:
+    for name in BEATEN:
+        alone = f"matching, faster than {name}"
+        whole = f"matching, evaluator and reasons together, faster than {name} without reasons"
         if name not in taken:
-            goals.append(Goal(f"matching, faster than {name}", f"{FASTER:g} times", None))
+            goals += [Goal(alone, f"{FASTER:g} times", None), Goal(whole, "over 1 times", None)]
             continue
-        faster, whole = taken[name] / taken[OURS], taken[name] / taken["told"]
+        times = taken[name] / taken[OURS], taken[name] / taken[_told(BOTH)]
         goals += [
-            Goal(f"matching, faster than {name}", f"{FASTER:g} times", f"{faster:.2f} times", faster >= FASTER),
-            Goal(
-                f"matching, evaluator and reasons together, faster than {name} without reasons",
-                "over 1 times",
-                f"{whole:.2f} times",
-                whole > 1,
-            ),
+            Goal(alone, f"{FASTER:g} times", f"{times[0]:.2f} times", times[0] >= FASTER),
+            Goal(whole, "over 1 times", f"{times[1]:.2f} times", times[1] > 1),
         ]
     return goals
+
+
+ENGINES: Mapping[str, tuple[str, Callable[[GeneratedRules], Way]]] = {
+    OURS: ("", matching),
+    "generated evaluator": ("", _evaluator),
+    CLOSURES: ("", _given(engines.closures)),
+    CLIPS: ("clips", _given(engines.clips)),
+    TABLE: ("zen", _given(engines.decision_table)),
+    f"{TABLE} with its own trace": ("zen", _given(engines.decision_table_with_trace)),
+}
