@@ -20,8 +20,9 @@ __all__ = ["Document", "read_yaml"]
 
 Path = tuple[str | int, ...]
 
-_WHOLE = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})")
-_DECIMAL = re.compile(r"[-+]?(0|[1-9][0-9]{0,17})\.[0-9]+")
+# At most fifteen digits before the point: a double keeps them all, and so does a digest.
+_WHOLE = re.compile(r"[-+]?(0|[1-9][0-9]{0,14})")
+_DECIMAL = re.compile(r"[-+]?(0|[1-9][0-9]{0,14})\.[0-9]+")
 DEEPEST = 20
 _TAG_OF: dict[type[yaml.Node], str] = {
     yaml.ScalarNode: "tag:yaml.org,2002:str",

@@ -169,16 +169,17 @@ def _read_number(written: object, about: Input) -> Interval:
     if isinstance(written, bool) or not isinstance(written, str):
         raise UnreadableTest('a number is compared in quotes, for example ">= 10" or "[5..20)".')
     if found := _COMPARISON.fullmatch(written.strip()):
-        test = _comparison(about.name, found[1], float(found[2]))
+        limits = [float(found[2])]
+        test = _comparison(about.name, found[1], limits[0])
     elif found := _INTERVAL.fullmatch(written.strip()):
-        low, high = float(found[2]), float(found[3])
+        low, high = limits = [float(found[2]), float(found[3])]
         if low >= high:
             raise UnreadableTest(f'"{written}": the lower limit must be under the upper one.')
         test = Interval(about.name, low, high, found[1] == "[", found[4] == "]")
     else:
         raise UnreadableTest(f'"{written}" is not a comparison; write one like ">= 10" or "[5..20)".')
-    for limit in (test.low, test.high):
-        if math.isfinite(limit) and not about.low <= limit <= about.high:
+    for limit in limits:  # as written: one with too many digits is infinite, which is no limit
+        if not about.low <= limit <= about.high:
             said = f"{about.low:g} to {about.high:g} {about.unit}"
             raise UnreadableTest(f'"{written}": the limit is outside the range of the input, {said}.')
     return test

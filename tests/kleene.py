@@ -60,7 +60,7 @@ def _limits(written: str) -> list[tuple[str, Fraction]]:
 
     A limit is the double nearest to its decimals, since that is what a number in a case is.
     """
-    text = written.replace(" ", "")
+    text = "".join(written.split())
     if ".." in text:
         low, high = text[1:-1].split("..")
         signs = {"[": ">=", "(": ">", "]": "<=", ")": "<"}

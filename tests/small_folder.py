@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -58,6 +59,14 @@ class _InFull(yaml.SafeDumper):
 
     def ignore_aliases(self, data: Any) -> bool:
         return True
+
+
+def _in_decimals(dumper: Any, number: float) -> Any:
+    """Without an exponent, which no reader of rules takes for a number."""
+    return dumper.represent_scalar("tag:yaml.org,2002:float", format(Decimal(repr(number)), "f"))
+
+
+_InFull.add_representer(float, _in_decimals)
 
 
 def read(folder: Path) -> RuleFolder:

@@ -1,10 +1,7 @@
 """What one case costs, step by step, over many different cases of the shipped rule book.
 
-python -m tests.benchmarks.engine [CASES] [SEED]
-
 Cases start from those in tests/cases and have facts changed, added and left out, so that no two are alike. Every
-figure is the median of several rounds over all of them, in microseconds a lesion. Read ratios, not microseconds: the
-last line says how fast the machine was.
+figure is the median of several rounds over all of them, in microseconds a lesion.
 """
 
 from __future__ import annotations
@@ -12,8 +9,6 @@ from __future__ import annotations
 import datetime
 import random
 import statistics
-import sys
-import time
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -29,12 +24,15 @@ from decision.matcher import fact_fragments
 from decision.record import case_bytes, sha256_of
 from decision.rule_book import RuleBook
 from decision.telling import Teller
+from tests.benchmarks.report import Part, microseconds
+from tests.benchmarks.timing import in_turns
 from tests.random_rules import case_values, limits_of, message, written_cases
 
-__all__ = ["measure", "random_messages"]
+__all__ = ["measured", "random_messages"]
 
 PARTS = ("patient", "lesion", "equipment", "operator")
 ROUNDS = 5
+SEED = 20261124
 TODAY = datetime.date(2026, 11, 24)
 
 
@@ -54,13 +52,35 @@ def random_messages(book: RuleBook, many: int, chance: random.Random) -> list[di
     return list(found.values())
 
 
-def measure(many: int, seed: int) -> list[tuple[str, float]]:
-    """Each step with its cost in microseconds a case."""
+def measured(*, short: bool) -> Part:
+    """Take the time of each step."""
+    many, rounds = (20, 1) if short else (1000, ROUNDS)
     book = load_rule_book()
-    messages = random_messages(book, many, random.Random(seed))
+    messages = random_messages(book, many, random.Random(SEED))
+    answers = [book.recommend(book.read(one, today=TODAY)) for one in messages]
+    size_kb = statistics.mean(len(orjson.dumps(one)) for one in answers) / 1000
+    permitted = sum(one["lesions"][0]["plan"] is not None for one in answers)
+    settled = sum(one["lesions"][0]["suitability"]["settled"] for one in answers)
+    rules = sum(len(one) for one in book.folder.rules.values())
+    taken = _steps(book, messages, rounds)
+    book.close()
+    return Part(
+        "The steps of one answer",
+        f"{rules} shipped rules over {len(book.vocabulary.inputs)} inputs; {many} different cases with one lesion, "
+        f"{permitted} with a plan, {settled} settled; an answer has {size_kb:.1f} KB in the mean.",
+        ("step", "µs a lesion"),
+        [(step, microseconds(cost)) for step, cost in taken],
+    )
+
+
+def _steps(book: RuleBook, messages: Sequence[Any], rounds: int) -> list[tuple[str, float]]:
+    """Each step with its cost in seconds a case."""
     names = [node.name for node in book.folder.decisions if "before" in node.moments]
     decisions = Decisions(book.folder, names)
     writer = LesionAnswers(Teller(decisions), load_freeze_table())
+
+    def cost(step: Callable[[Any], object], over: Sequence[Any]) -> float:
+        return in_turns({"": step}, over, rounds)[""]
 
     cases = [book.read(one, today=TODAY) for one in messages]
     facts = [facts_of(case, case.lesions[0], book.vocabulary) for case in cases]
@@ -69,60 +89,28 @@ def measure(many: int, seed: int) -> list[tuple[str, float]]:
     pairs = list(zip(runs, cases, strict=True))
     concluded = [(answer["lesions"][0], run) for answer, run in zip(answers, runs, strict=True)]
     taken = [
-        ("read a case", _cost(lambda one: book.read(one, today=TODAY), messages)),
-        ("derive and presume", _cost(lambda case: facts_of(case, case.lesions[0], book.vocabulary), cases)),
-        ("match (durable-rules)", _cost(lambda run: _match(decisions, run), runs)),
-        ("evaluate (generated)", _cost(lambda run: _evaluate(decisions, run), runs)),
-        ("run the decisions, both means", _cost(decisions.run, facts)),
-        ("explain", _cost(lambda pair: writer.answer("a", *pair, trace=False), pairs)),
-        ("conclude and digest", _cost(lambda pair: _conclude(*pair), concluded)),
-        ("recommend, from a case read", _cost(book.recommend, cases)),
-        ("write as JSON (orjson)", _cost(orjson.dumps, answers)),
+        ("read a case", cost(lambda one: book.read(one, today=TODAY), messages)),
+        ("derive and presume", cost(lambda case: facts_of(case, case.lesions[0], book.vocabulary), cases)),
+        ("match (durable-rules)", cost(lambda run: _match(decisions, run), runs)),
+        ("evaluate (generated)", cost(lambda run: _evaluate(decisions, run), runs)),
+        ("run the decisions, both means", cost(decisions.run, facts)),
+        ("explain", cost(lambda pair: writer.answer("a", *pair, trace=False), pairs)),
+        ("conclude and digest", cost(lambda pair: _conclude(*pair), concluded)),
+        ("recommend, from a case read", cost(book.recommend, cases)),
+        ("write as JSON (orjson)", cost(orjson.dumps, answers)),
         (
             "the whole, data to bytes",
-            _cost(lambda one: orjson.dumps(book.recommend(book.read(one, today=TODAY))), messages),
+            cost(lambda one: orjson.dumps(book.recommend(book.read(one, today=TODAY))), messages),
         ),
     ]
     decisions.close()
-    book.close()
     return taken
-
-
-def main() -> None:
-    """Measure and print."""
-    many = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
-    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 20261124
-    loads = [_load_ms() for _ in range(5)]
-    book = load_rule_book()
-    rules = sum(len(one) for one in book.folder.rules.values())
-    messages = random_messages(book, many, random.Random(seed))
-    answers = [book.recommend(book.read(one, today=TODAY)) for one in messages]
-    size = statistics.mean(len(orjson.dumps(one)) for one in answers)
-    permitted = sum(one["lesions"][0]["plan"] is not None for one in answers)
-    settled = sum(one["lesions"][0]["suitability"]["settled"] for one in answers)
-    print(f"{rules} rules over {len(book.vocabulary.inputs)} inputs; {many} different cases, seed {seed}")
-    print(f"{permitted} with a plan, {settled} settled; an answer has {size / 1000:.1f} KB on average\n")
-    for step, cost in measure(many, seed):
-        print(f"{step:32}{cost:9.1f} us")
-    print(f"\nload the rule book{' ':14}{statistics.median(loads):9.1f} ms (first {loads[0]:.1f} ms)")
-    print(f"a million additions in Python   {_cost(_add, [None]) / 1000:9.1f} ms")
 
 
 def _facts_in(case: Case) -> dict[str, Any]:
     """What a case states of its first lesion, sizes at hand included."""
     sizes = {name: list(listed) for name, listed in case.sizes_at_hand.items()}
     return {**case.stated, **sizes, **case.lesions[0].stated}
-
-
-def _cost(step: Callable[[Any], object], over: Sequence[Any]) -> float:
-    """Microseconds for one of them: the median of some rounds over all, after one that warms up."""
-    rounds = []
-    for _ in range(ROUNDS + 1):
-        began = time.perf_counter()
-        for one in over:
-            step(one)
-        rounds.append((time.perf_counter() - began) / len(over) * 1e6)
-    return statistics.median(rounds[1:])
 
 
 def _passes(run: Run) -> list[tuple[Any, Any]]:
@@ -148,20 +136,3 @@ def _evaluate(decisions: Decisions, run: Run) -> None:
         for one in decisions.compiled:
             if one.node.name in hits:
                 one.evaluate(known)
-
-
-def _load_ms() -> float:
-    began = time.perf_counter()
-    load_rule_book().close()
-    return (time.perf_counter() - began) * 1000
-
-
-def _add(_: object) -> int:
-    total = 0
-    for i in range(1_000_000):
-        total += i
-    return total
-
-
-if __name__ == "__main__":
-    main()

@@ -1,54 +1,46 @@
-"""Print how long the freeze table takes: to load, to ask, and one node to build.
-
-Run by hand: `python tests/benchmarks/freeze.py` from the top of the repository.
-"""
+"""How long the freeze table takes: to load, to ask, and one draw of a node to build."""
 
 from __future__ import annotations
 
-import statistics
-import time
-from collections.abc import Callable
+from collections.abc import Iterator
 
 from decision.freeze.contact import freeze_and_thaw, patch
-from decision.freeze.lookup import load_freeze_table
+from decision.freeze.lookup import FreezeTable, load_freeze_table
 from decision.freeze.priors import nominal
 from decision.freeze.table_file import TABLE, read_table
+from tests.benchmarks.report import Part
+from tests.benchmarks.timing import median_ms
+
+__all__ = ["measured"]
 
 
-def median_us(action: Callable[[], object], times: int) -> float:
-    seconds = []
-    for _ in range(times):
-        started = time.perf_counter()
-        action()
-        seconds.append(time.perf_counter() - started)
-    return 1e6 * statistics.median(seconds)
+def measured(*, short: bool) -> Part:
+    """Load the table, ask it, and solve what it is made of."""
+    table, rounds = load_freeze_table(), 3 if short else 3000
+    ways = {
+        "estimate": lambda: table.estimate("cone", 6.3, 22, "trunk"),
+        "estimate, second cycle": lambda: table.estimate("cone", 6.3, 22, "trunk", cycle=2),
+        "given an observed thaw": lambda: table.given_thaw("cone", 6.3, 22, "trunk", observed_thaw_s=50),
+        "far side of a pinna": lambda: table.far_side("cone", 6.3, "air", 1.7),
+    }
+    rows = [("load", f"{median_ms(read_table, 1 if short else 7):.1f}")]
+    rows += [(name, f"{median_ms(way, rounds):.3f}") for name, way in ways.items()]
+    if not short:
+        rows += _draws(table)
+    return Part(
+        "Freeze table",
+        f"{TABLE.stat().st_size / 1e6:.2f} MB, version {table.version}. A draw is one solution for one applicator and "
+        f"diameter, all contact times and thaws; the table has {table.file.draw_count} a node.",
+        ("", "median, ms"),
+        rows,
+    )
 
 
-def main() -> None:
-    table = load_freeze_table()
-    print(f"table.json       {TABLE.stat().st_size / 1e6:.2f} MB, {table.version}, {table.digest[:19]}")
-    print(f"load             {median_us(read_table, 7) / 1e3:.1f} ms")
-    print(f"estimate         {median_us(lambda: table.estimate('cone', 6.3, 22, 'trunk'), 5000):.0f} us")
-    second = median_us(lambda: table.estimate("cone", 6.3, 22, "trunk", cycle=2), 5000)
-    print(f"estimate cycle 2 {second:.0f} us")
-    seen = median_us(lambda: table.given_thaw("cone", 6.3, 22, "trunk", observed_thaw_s=50), 500)
-    print(f"given_thaw       {seen:.0f} us")
-    print(f"far_side         {median_us(lambda: table.far_side('cone', 6.3, 'air', 1.7), 5000):.0f} us")
+def _draws(table: FreezeTable) -> Iterator[tuple[str, str]]:
     times = table.file.contact_s
-    build_s = 0.0
     for applicator, axis in table.file.diameter_mm.items():
         for diameter in (axis[0], axis[len(axis) // 2], axis[-1]):
             one = nominal(applicator, "trunk")
             freeze_and_thaw(patch(applicator, diameter, "trunk", one), times[:1])
-            draw_us = median_us(
-                lambda a=applicator, d=diameter, n=one: freeze_and_thaw(patch(a, d, "trunk", n), times), 3
-            )
-            build_s += draw_us / 1e6 * table.file.draw_count * len(axis) * 3 / 3
-            print(
-                f"one draw         {draw_us / 1e3:.0f} ms: {applicator}, {diameter:g} mm, all contact times and thaws"
-            )
-    print(f"bands, one core  about {build_s / 60:.0f} minutes for {table.file.draw_count} draws; cycles add half")
-
-
-if __name__ == "__main__":
-    main()
+            draw = median_ms(lambda a=applicator, d=diameter, n=one: freeze_and_thaw(patch(a, d, "trunk", n), times), 3)
+            yield f"one draw, {applicator}, {diameter:g} mm", f"{draw:.0f}"

@@ -1,47 +1,89 @@
 """How fast the service answers over HTTP, beside what the framework itself reaches on this machine.
 
-python -m tests.benchmarks.http [--seconds 4] [--rounds 3] [--connections 16] [--cases 30000] [--seed 1]
-
 The floor is the framework with a typed case as its body and a fixed answer, ready as bytes, of the same size as ours.
-Both run on one worker, one after the other, several times; each number is the median of its rounds. Every request is
-a different case. Only the ratios mean anything: a machine with other work on it is slower for both.
+The door is our service with everything around an answer, and that same fixed answer instead of one. All run with the
+same number of workers, in turns; each number is the median of its rounds. Every request of a round is a different case.
+Latency is measured under full load and at half of the rate that each reaches. Only the ratios mean anything: a machine
+with other work on it is slower for all. The processor time for a request is what such work moves least.
 """
 
 from __future__ import annotations
 
-import argparse
 import contextlib
+import itertools
 import os
+import socket
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import orjson
-from fastapi import FastAPI
+from fastapi import APIRouter, FastAPI
+from starlette.requests import Request
 from starlette.responses import Response
 
 from api.app import create
+from api.body import json_body
+from api.door import Door
+from api.operations import RECOMMEND
+from api.service import service_of
 from decision import load_rule_book
 from decision.case import case_shape
-from tests.benchmarks.load import Load, means, put_under_load
+from tests.benchmarks.load import Load, cpu_s, means, put_at_rate, put_under_load
 from tests.benchmarks.many_cases import many_cases
+from tests.benchmarks.report import Goal, Part
+
+__all__ = ["WORKERS", "door", "floor", "measured", "ours", "running"]
 
 PATH = "/v1/recommendations"
-PORT = 8021
+SERVERS = ("floor", "door", "ours")
+WORKERS = (1, 2)
+CONNECTIONS = 16
 SAMPLE = 300
+SMALL = 100
+SEED = 1
+SHARE, LEAST_SHARE, TAIL = 0.5, 0.35, 2.5
+LATENCIES = ("p50, ms", "p99, ms", "p99.9, ms", "half load: p50, ms", "p99, ms")
+HEAD = ("server", "workers", "requests/s", "of the floor", "processor, µs", *LATENCIES, "refused")
+
+Rounds = Mapping[int, Mapping[str, Sequence["Round"]]]
+
+
+@dataclass(frozen=True, slots=True)
+class How:
+    """For how long, how often, with how many workers and how many cases."""
+
+    seconds: int
+    rounds: int
+    workers: tuple[int, ...]
+    cases: int
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """What one server did once: under full load, at half the rate it reached, and how much processor a request took."""
+
+    full: Load
+    half: Load
+    cpu_us: float
+
+
+WHOLE = How(seconds=5, rounds=3, workers=WORKERS, cases=90_000)
+MOMENT = How(seconds=1, rounds=1, workers=WORKERS[:1], cases=5_000)
 
 
 def floor() -> FastAPI:
     """The framework, a typed body, and an answer that is the same for every case."""
     app = FastAPI()
     shape = case_shape(load_rule_book().vocabulary)
-    fixed = b'{"answer":"' + b"x" * (int(os.environ["ANSWER_BYTES"]) - 13) + b'"}'
+    fixed = _fixed_answer()
 
     async def answer(case: Any) -> Response:
         return Response(fixed, media_type="application/json")
@@ -56,72 +98,144 @@ def floor() -> FastAPI:
     return app
 
 
+def door() -> FastAPI:
+    """The service as it is run, which reads the body of a request and then gives an answer that is always the same."""
+    app = create()
+    router = APIRouter(route_class=Door)
+    fixed = _fixed_answer()
+
+    @router.post(PATH, **RECOMMEND)
+    async def answer(request: Request) -> Response:
+        await json_body(request, service_of(request).settings)
+        return Response(fixed, media_type="application/json")
+
+    app.router.routes[:0] = router.routes
+    return app
+
+
 def ours() -> FastAPI:
     """The service as it is run."""
     return create()
 
 
-def main() -> int:
-    """Measure both and print what came out."""
-    asked = _arguments()
+def measured(*, short: bool) -> Part:
+    """Put both under load, with one worker and with two; for a moment with one."""
+    how = MOMENT if short else WHOLE
     book = load_rule_book()
-    cases = list(many_cases(book.vocabulary, asked.cases, asked.seed))
-    size = round(statistics.mean(len(orjson.dumps(book.recommend(case))) for case in cases[:SAMPLE]))
-    print(f"{len(cases)} cases, answers of {size} bytes in the mean; load by {means()}")
-    found: dict[str, list[Load]] = {"floor": [], "ours": []}
+    cases = [orjson.dumps(case) for case in many_cases(book.vocabulary, how.cases, SEED)]
+    size = round(statistics.mean(len(orjson.dumps(book.recommend(orjson.loads(one)))) for one in cases[:SAMPLE]))
+    book.close()
+    rounds = _rounds(cases, size, how)
+    return Part(
+        "Over HTTP, beside the framework's floor",
+        f"The floor is FastAPI with the same typed body and a fixed answer of {size} bytes, our mean; the door is this "
+        f"service with that fixed answer. {CONNECTIONS} connections for {how.seconds} s, {how.rounds} times, by "
+        f"{means()}; server and client share the cores. Every request of a round is another case, and every answer of "
+        "ours has its full reasons. At half load a request counts from when it was due, whatever waits before it.",
+        HEAD,
+        _rows(rounds),
+        _goals(rounds),
+    )
+
+
+def _rounds(cases: Sequence[bytes], size: int, how: How) -> Rounds:
+    """Run each server with each number of workers in turns, and put it under load."""
+    found: dict[int, dict[str, list[Round]]] = {one: {name: [] for name in SERVERS} for one in how.workers}
+    warming = len(cases) // 10
     with tempfile.TemporaryDirectory() as folder:
-        bodies = Path(folder) / "cases.jsonl"
-        bodies.write_bytes(b"".join(orjson.dumps(case) + b"\n" for case in cases))
-        for _ in range(asked.rounds):
-            for name, loads in found.items():
-                with _running(name, size) as url:
-                    put_under_load(url, PATH, bodies, seconds=1, connections=asked.connections)
-                    load = put_under_load(url, PATH, bodies, seconds=asked.seconds, connections=asked.connections)
-                    loads.append(load)
-    return _report(found)
+        first, rest = Path(folder) / "first.jsonl", Path(folder) / "rest.jsonl"
+        first.write_bytes(b"\n".join(cases[:warming]) + b"\n")
+        rest.write_bytes(b"\n".join(cases[warming:]) + b"\n")
+        for _, workers, name in itertools.product(range(how.rounds), how.workers, SERVERS):
+            with _process(name, workers, size) as (url, process):
+                put_under_load(url, PATH, first, seconds=1, connections=CONNECTIONS)
+                one = _round(url, process, rest, how.seconds)
+            assert name == "floor" or one.full.requests <= len(cases) - warming, "some cases were sent twice"
+            found[workers][name].append(one)
+    return found
 
 
-def _report(found: dict[str, list[Load]]) -> int:
-    print(f"{'':8}{'requests/s':>12}{'p50 ms':>9}{'p99 ms':>9}{'refused':>9}")
-    medians = {}
-    for name, loads in found.items():
-        rate = statistics.median(one.requests_a_second for one in loads)
-        p50, p99 = (statistics.median(getattr(one, field) for one in loads) for field in ("p50_ms", "p99_ms"))
-        refused = sum(one.refused for one in loads)
-        medians[name] = (rate, p99, refused)
-        print(f"{name:8}{rate:12.0f}{p50:9.2f}{p99:9.2f}{refused:9}")
-    ours, floor = medians["ours"], medians["floor"]
-    print(f"ours is {ours[0] / floor[0]:.2f} of the floor; its p99 is {ours[1] / floor[1]:.1f} times the floor's")
-    return 1 if ours[2] or floor[2] else 0
+def _round(url: str, process: int, bodies: Path, seconds: int) -> Round:
+    before = cpu_s(process)
+    full = put_under_load(url, PATH, bodies, seconds=seconds, connections=CONNECTIONS)
+    spent = cpu_s(process) - before
+    rate = full.requests_a_second / 2
+    half = put_at_rate(url, PATH, bodies, seconds=seconds, connections=CONNECTIONS, rate=rate)
+    return Round(full, half, 1e6 * spent / full.requests)
+
+
+def _median(rounds: Sequence[Round], load: str, name: str) -> float:
+    return statistics.median(getattr(getattr(one, load), name) for one in rounds)
+
+
+def _rows(rounds: Rounds) -> list[tuple[str, ...]]:
+    rows = []
+    for workers, by_name in rounds.items():
+        floor_rate = _median(by_name["floor"], "full", "requests_a_second")
+        for name, found in by_name.items():
+            rate = _median(found, "full", "requests_a_second")
+            cpu_us = statistics.median(one.cpu_us for one in found)
+            full = [f"{_median(found, 'full', one):.2f}" for one in ("p50_ms", "p99_ms", "p999_ms")]
+            half = [f"{_median(found, 'half', one):.2f}" for one in ("p50_ms", "p99_ms")]
+            refused = str(sum(one.full.refused + one.half.refused for one in found))
+            shares = f"{rate:.0f}", f"{rate / floor_rate:.2f}", f"{cpu_us:.0f}"
+            rows.append((name, str(workers), *shares, *full, *half, refused))
+    return rows
+
+
+def _goals(rounds: Rounds) -> list[Goal]:
+    goals = []
+    for workers, by_name in rounds.items():
+
+        def share(load: str, name: str, by_name: Mapping[str, Sequence[Round]] = by_name) -> float:
+            return _median(by_name["ours"], load, name) / _median(by_name["floor"], load, name)
+
+        where = f"{workers} worker{'s' if workers > 1 else ''}"
+        rate = share("full", "requests_a_second")
+        goals += [
+            Goal(f"requests a second, of the floor, {where}", f"{SHARE}", f"{rate:.2f}", rate >= SHARE),
+            Goal(f"the least of that, {where}", f"{LEAST_SHARE}", f"{rate:.2f}", rate >= LEAST_SHARE),
+        ]
+        for load in ("full", "half"):
+            tail = share(load, "p99_ms")
+            said = f"p99 at {load} load, of the floor's, {where}"
+            goals.append(Goal(said, f"at most {TAIL}", f"{tail:.2f}", tail <= TAIL))
+    return goals
+
+
+def _fixed_answer() -> bytes:
+    return b'{"answer":"' + b"x" * (int(os.environ["ANSWER_BYTES"]) - 13) + b'"}'
 
 
 @contextlib.contextmanager
-def _running(name: str, size: int) -> Iterator[str]:
-    command = [sys.executable, "-m", "uvicorn", f"tests.benchmarks.http:{name}", "--factory", "--port", str(PORT)]
-    command += ["--no-server-header", "--no-access-log", "--log-level", "warning"]
-    server = subprocess.Popen(command, env={**os.environ, "ANSWER_BYTES": str(size)})
-    url = f"http://127.0.0.1:{PORT}"
-    try:
-        for _ in range(200):
-            with contextlib.suppress(OSError):
-                urllib.request.urlopen(f"{url}/readyz").close()
-                break
-            time.sleep(0.1)
+def running(name: str, workers: int) -> Iterator[str]:
+    """Run one of the servers of this module until the block ends, and give its address when it is ready."""
+    with _process(name, workers, SMALL) as (url, _):
         yield url
+
+
+@contextlib.contextmanager
+def _process(name: str, workers: int, size: int) -> Iterator[tuple[str, int]]:
+    """Run a server with answers of a size until the block ends; its address, when it is ready, and its process."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    command = [sys.executable, "-m", "uvicorn", f"tests.benchmarks.http:{name}", "--factory", "--port", str(port)]
+    command += ["--workers", str(workers), "--no-server-header", "--no-access-log", "--log-level", "warning"]
+    server = subprocess.Popen(command, env={**os.environ, "ANSWER_BYTES": str(size)})
+    url = f"http://127.0.0.1:{port}"
+    try:
+        _wait_until_ready(url, server)
+        yield url, server.pid
     finally:
         server.terminate()
-        server.wait()
+        server.wait(timeout=30)
 
 
-def _arguments() -> Any:
-    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
-    parser.add_argument("--seconds", type=float, default=4)
-    parser.add_argument("--rounds", type=int, default=3)
-    parser.add_argument("--connections", type=int, default=16)
-    parser.add_argument("--cases", type=int, default=30_000)
-    parser.add_argument("--seed", type=int, default=1)
-    return parser.parse_args()
-
-
-if __name__ == "__main__":
-    sys.exit(main())
+def _wait_until_ready(url: str, server: subprocess.Popen[bytes]) -> None:
+    for _ in range(600):
+        assert server.poll() is None, "the server ended"
+        with contextlib.suppress(OSError), urllib.request.urlopen(f"{url}/readyz"):
+            return
+        time.sleep(0.05)
+    raise AssertionError("the server was not ready after 30 s")

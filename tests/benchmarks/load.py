@@ -1,21 +1,24 @@
 """Put a server under load from the loopback: with wrk where it is installed, else with a client of our own.
 
 Both keep a number of connections busy and send every request body once. The latency is that of a closed loop: good for
-comparing two servers, not for promising a capacity.
+comparing two servers, not for promising a capacity. At a fixed rate, below capacity, latency is counted from when a
+request was due, so that one that waits for another is not forgotten.
 """
 
 from __future__ import annotations
 
 import asyncio
+import itertools
+import os
 import re
 import shutil
 import subprocess
 import time
-from collections.abc import Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["Load", "means", "put_under_load"]
+__all__ = ["Load", "cpu_s", "means", "put_at_rate", "put_under_load"]
 
 # One thread, so that no two connections send the same body; the requests are written before the clock starts.
 SCRIPT = """
@@ -29,17 +32,24 @@ request = function()
   sent = sent + 1
   return requests[(sent - 1) %% #requests + 1]
 end
+done = function(summary, latency)
+  local failed = summary.errors
+  io.write(string.format("found %%d %%f %%d %%d %%d %%d", summary.requests, summary.duration / 1e6,
+    latency:percentile(50), latency:percentile(99), latency:percentile(99.9),
+    failed.connect + failed.read + failed.write + failed.status + failed.timeout))
+end
 """
-UNITS_MS = {"us": 0.001, "ms": 1.0, "s": 1000.0}
 
 
 @dataclass(frozen=True, slots=True)
 class Load:
     """What a server did under load."""
 
+    requests: int
     requests_a_second: float
     p50_ms: float
     p99_ms: float
+    p999_ms: float
     refused: int
 
 
@@ -56,39 +66,69 @@ def put_under_load(url: str, path: str, bodies: Path, *, seconds: float, connect
     return asyncio.run(_by_own_client(url, path, lines, seconds, connections))
 
 
+def put_at_rate(url: str, path: str, bodies: Path, *, seconds: float, connections: int, rate: float) -> Load:
+    """Post the lines of a file to a server, so many a second: each when it is due, or once a connection is free."""
+    lines = bodies.read_bytes().splitlines()[: int(rate * seconds)]
+    return asyncio.run(_paced(url, path, lines, connections, 1 / rate))
+
+
+def cpu_s(process: int) -> float:
+    """Seconds of processor that a process and its children have taken; zero where the system does not tell."""
+    stat, children = Path(f"/proc/{process}/stat"), Path(f"/proc/{process}/task/{process}/children")
+    if not stat.exists():
+        return 0.0
+    fields = stat.read_text().rpartition(")")[2].split()
+    own = (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+    return own + sum(cpu_s(int(child)) for child in (children.read_text().split() if children.exists() else ()))
+
+
 def _by_wrk(url: str, bodies: Path, seconds: float, connections: int) -> Load:
     script = bodies.with_suffix(".lua")
     script.write_text(SCRIPT % bodies)
-    command = ["wrk", "-t1", f"-c{connections}", f"-d{seconds:g}s", "--latency", "-s", str(script), url]
+    command = ["wrk", "-t1", f"-c{connections}", f"-d{seconds:g}s", "-s", str(script), url]
     printed = subprocess.run(command, capture_output=True, text=True, check=True).stdout
-    rate = re.search(r"Requests/sec:\s+([0-9.]+)", printed)
-    refused = re.search(r"Non-2xx or 3xx responses: ([0-9]+)", printed)
-    errors = re.search(r"Socket errors: connect ([0-9]+), read ([0-9]+), write ([0-9]+), timeout ([0-9]+)", printed)
-    assert rate, printed
-    failed = int(refused[1]) if refused else 0
-    failed += sum(map(int, errors.groups())) if errors else 0
-    return Load(float(rate[1]), _latency(printed, "50%"), _latency(printed, "99%"), failed)
-
-
-def _latency(printed: str, share: str) -> float:
-    found = re.search(rf"{share}\s+([0-9.]+)(us|ms|s)", printed)
+    found = re.search(r"^found (.*)$", printed, re.MULTILINE)
     assert found, printed
-    return float(found[1]) * UNITS_MS[found[2]]
+    requests, took_s, p50_us, p99_us, p999_us, failed = (float(one) for one in found[1].split())
+    return Load(int(requests), requests / took_s, p50_us / 1000, p99_us / 1000, p999_us / 1000, int(failed))
 
 
 async def _by_own_client(url: str, path: str, bodies: Sequence[bytes], seconds: float, connections: int) -> Load:
+    end = time.perf_counter() + seconds
+
+    async def now() -> float | None:
+        started = time.perf_counter()
+        return started if started < end else None
+
+    return await _load(url, path, bodies, connections, now)
+
+
+async def _paced(url: str, path: str, bodies: Sequence[bytes], connections: int, apart_s: float) -> Load:
+    due = itertools.count(time.perf_counter() + 0.1, apart_s)
+
+    async def when_due() -> float | None:
+        mine = next(due)
+        await asyncio.sleep(max(0.0, mine - time.perf_counter()))
+        return mine
+
+    return await _load(url, path, bodies, connections, when_due)
+
+
+async def _load(
+    url: str, path: str, bodies: Sequence[bytes], connections: int, start: Callable[[], Awaitable[float | None]]
+) -> Load:
+    """Send every body once, each after `start` gave the time from which it is counted, or None to end."""
     host, _, port = url.removeprefix("http://").partition(":")
     waiting = iter(bodies)
     taken: list[float] = []
     refused = 0
-    end = time.perf_counter() + seconds
 
     async def connection() -> None:
         nonlocal refused
         reader, writer = await asyncio.open_connection(host, int(port))
         for body in waiting:
-            started = time.perf_counter()
-            if started > end:
+            started = await start()
+            if started is None:
                 break
             writer.write(_request(host, path, body))
             head = await reader.readuntil(b"\r\n\r\n")
@@ -99,11 +139,12 @@ async def _by_own_client(url: str, path: str, bodies: Sequence[bytes], seconds: 
             refused += not head.startswith(b"HTTP/1.1 200")
         writer.close()
 
-    started = time.perf_counter()
+    began = time.perf_counter()
     await asyncio.gather(*(connection() for _ in range(connections)))
     taken_ms = sorted(1000 * one for one in taken)
-    rate = len(taken) / (time.perf_counter() - started)
-    return Load(rate, taken_ms[len(taken) // 2], taken_ms[len(taken) * 99 // 100], refused)
+    rate = len(taken) / (time.perf_counter() - began)
+    p50, p99, p999 = (taken_ms[int(len(taken) * share)] for share in (0.5, 0.99, 0.999))
+    return Load(len(taken), rate, p50, p99, p999, refused)
 
 
 def _request(host: str, path: str, body: bytes) -> bytes:

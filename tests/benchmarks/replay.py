@@ -1,16 +1,15 @@
-"""How many past cases a core replays in a second, and how that scales: `python -m tests.benchmarks.replay [COUNT]`.
+"""How many past cases a core replays in a second, and how that scales.
 
-Invented cases are answered by the shipped rules and by a copy with one rule fewer, what is asked by both means of
-matching: by one process, by one process a core, and on a Dask cluster of as many, all with the same result. A copy with
-another word in its vocabulary shows what it costs when both must be run on every case.
+Invented cases are answered by the shipped rules and by a copy with one rule fewer, by both means of matching each:
+by one process, by one process a core, and on a Dask cluster of as many, all with the same result.
 """
 
 from __future__ import annotations
 
+import importlib.util
 import json
 import os
 import shutil
-import sys
 import tempfile
 import time
 from collections.abc import Callable
@@ -20,56 +19,72 @@ from typing import Any
 from decision.reviewer.replay import replay
 from decision.rule_folder import shipped_rules
 from tests.benchmarks.practice_cases import practice_cases
+from tests.benchmarks.report import Part
+
+__all__ = ["measured"]
 
 SEED = 20261124
 ANOTHER = "{about: patient, type: boolean, question: Is this another question?, risk: none}"
 GONE = "suitability/dark_unsampled.yaml"
 
 
-def main(count: int) -> None:
-    """Measure and print."""
-    cores = os.cpu_count() or 1
+def measured(*, short: bool) -> Part:
+    """Replay cases by one process, by one a core, and on Dask where it is installed."""
+    many, cores = 100 if short else 20_000, os.cpu_count() or 1
     with tempfile.TemporaryDirectory() as made:
         cases, after = Path(made) / "cases.jsonl", Path(made) / "rules"
         shutil.copytree(shipped_rules(), after)
         (after / GONE).unlink()
         with cases.open("w") as file:
-            file.writelines(f"{json.dumps(case)}\n" for case in practice_cases(count, SEED))
-        print(f"{count} cases, {cases.stat().st_size / 1e6:.0f} MB, seed {SEED}, {cores} cores, rules {GONE} withdrawn")
+            file.writelines(f"{json.dumps(case)}\n" for case in practice_cases(many, SEED))
         rules = str(shipped_rules()), str(after)
-        first, alone = _measured("one process", 1, lambda: replay(cases, *rules, workers=1), count)
-        again, together = _measured(f"{cores} processes", cores, lambda: replay(cases, *rules, workers=cores), count)
-        print(f"scaling: {alone / together:.2f} with {cores} processes; the same result: {first == again}")
-        _on_dask(cases, rules, count, cores, first)
-        print(f"changed: {first['verdicts']} by {list(first['rules'])[:3]}")
-        vocabulary = after / "vocabulary.yaml"
-        vocabulary.write_text(f"{vocabulary.read_text()}\n  another_input: {ANOTHER}\n")
-        _measured("one process, both run on every case", 1, lambda: replay(cases, *rules, workers=1), count)
+        ways: dict[str, tuple[int, Callable[[], Any]]] = {
+            "one process": (1, lambda: replay(cases, *rules, workers=1)),
+            f"{cores} processes": (cores, lambda: replay(cases, *rules, workers=cores)),
+        }
+        if importlib.util.find_spec("distributed") and not short:
+            ways[f"Dask, {cores} workers"] = (cores, lambda: _on_dask(cases, rules, cores))
+        rows, results = [], []
+        for name, (workers, run) in ways.items():
+            found, row = _timed(name, workers, many, run)
+            results.append(found)
+            rows.append(row)
+        assert all(one == results[0] for one in results), "not all ways gave the same result"
+        other = rules[0], str(_with_another_input(after))
+        rows.append(_timed("one process, another vocabulary", 1, many, lambda: replay(cases, *other, workers=1))[1])
+    return Part(
+        "Replay of past cases",
+        f"{many:,} invented cases, each answered by the shipped rules and by a copy without `{GONE}`, with both means "
+        "of matching; start-up included. All ways give the same result. A copy with one input more shares less.",
+        ("by", "cases/s", "cases/s a core"),
+        rows,
+    )
 
 
-def _on_dask(cases: Path, rules: tuple[str, str], count: int, cores: int, wanted: Any) -> None:
-    try:
-        from distributed import Client, LocalCluster
-    except ImportError:
-        print("no Dask here: install the extra `scale`")
-        return
+def _timed(name: str, workers: int, many: int, run: Callable[[], Any]) -> tuple[Any, tuple[str, ...]]:
+    """The result of a replay, and its row."""
+    began = time.perf_counter()
+    found = run()
+    rate = many / (time.perf_counter() - began)
+    return found, (name, f"{rate:.0f}", f"{rate / workers:.0f}")
+
+
+def _with_another_input(rules: Path) -> Path:
+    """A copy of a folder, with one input more in its vocabulary."""
+    copied = shutil.copytree(rules, rules.with_name("other"))
+    vocabulary = copied / "vocabulary.yaml"
+    written = vocabulary.read_text(encoding="utf-8")
+    vocabulary.write_text(f"{written}\n  another_input: {ANOTHER}\n", encoding="utf-8")
+    return copied
+
+
+def _on_dask(cases: Path, rules: tuple[str, str], cores: int) -> Any:
+    from distributed import Client, LocalCluster
+
     from decision.reviewer.replay_dask import replay_on
 
     with (
         LocalCluster(n_workers=cores, threads_per_worker=1, dashboard_address=None) as cluster,
         Client(cluster) as client,
     ):
-        found, _ = _measured(f"Dask, {cores} workers", cores, lambda: replay_on(client, cases, *rules), count)
-    print(f"the same result: {found == wanted}")
-
-
-def _measured(name: str, cores: int, run: Callable[[], Any], count: int) -> tuple[Any, float]:
-    began = time.perf_counter()
-    found = run()
-    took = time.perf_counter() - began
-    print(f"{name}: {took:.1f} s, {count / took:.0f} cases/s, {count / took / cores:.0f} cases/s a core", flush=True)
-    return found, took
-
-
-if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 20_000)
+        return replay_on(client, cases, *rules)

@@ -44,13 +44,17 @@ def test_a_quoted_true_is_text(written):
         ".nan",
         "2026-11-24",
         "9" * 5000,  # too long for a number
+        "1234567890123456",  # a digit more than a double, and so a digest, is sure to keep
+        "-1234567890123456.5",
     ],
 )
 def test_what_is_not_a_plain_decimal_number_stays_text(written):
     assert data_of(f"a: {written}") == {"a": written}
 
 
-@pytest.mark.parametrize(("written", "value"), [("0", 0), ("10", 10), ("-3", -3), ("+3", 3), ("0.10", 0.1)])
+@pytest.mark.parametrize(
+    ("written", "value"), [("0", 0), ("10", 10), ("-3", -3), ("+3", 3), ("0.10", 0.1), ("9" * 15, 999_999_999_999_999)]
+)
 def test_a_plain_decimal_number_is_a_number(written, value):
     assert data_of(f"a: {written}") == {"a": value}
 

@@ -12,6 +12,7 @@ from decision.vocabulary import Input
 from tests.kleene import truth
 from tests.random_rules import CHANCES, STEADY, case_values, random_rule_set
 
+HUGE = "9" * 400  # more than a double holds
 WIDTH = Input("base_width_mm", "lesion", "number", "How wide?", "mm", 0.5, 300)
 SITE = Input("site", "lesion", "code", "Where?", allowed={"trunk": "trunk", "lid": "eyelid", "ear": "ear flap"})
 WET = Input("wet", "lesion", "boolean", "Is it wet?")
@@ -70,6 +71,9 @@ def test_true_and_false_are_read_for_a_yes_or_no_input(value):
         ("[5..5]", WIDTH, '"[5..5]": the lower limit must be under the upper one.'),
         (">= 301", WIDTH, '">= 301": the limit is outside the range of the input, 0.5 to 300 mm.'),
         ("[0..5]", WIDTH, '"[0..5]": the limit is outside the range of the input, 0.5 to 300 mm.'),
+        (f"<= {HUGE}", WIDTH, f'"<= {HUGE}": the limit is outside the range of the input, 0.5 to 300 mm.'),
+        (f"> -{HUGE}", WIDTH, f'"> -{HUGE}": the limit is outside the range of the input, 0.5 to 300 mm.'),
+        (f"[1..{HUGE}]", WIDTH, f'"[1..{HUGE}]": the limit is outside the range of the input, 0.5 to 300 mm.'),
         ("true", WET, "a yes-or-no input is asked with true or false."),
         (1, WET, "a yes-or-no input is asked with true or false."),
         (None, WET, "a yes-or-no input is asked with true or false."),
