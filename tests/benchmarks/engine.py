@@ -25,7 +25,7 @@ from decision.conclusion import conclusion_of
 from decision.decisions import Decisions, Run
 from decision.freeze.lookup import load_freeze_table
 from decision.lesion_answer import LesionAnswers
-from decision.matcher import fact_fragments
+from decision.library_text import fact_fragments
 from decision.record import case_bytes, sha256_of
 from decision.rule_book import RuleBook
 from tests.random_rules import case_values, limits_of, message, written_cases
