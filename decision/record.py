@@ -7,7 +7,6 @@ which is digested on every request, through a shorter road that gives the same b
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
 from typing import Any
 
 import orjson
@@ -35,39 +34,47 @@ def sha256_of(data: bytes) -> str:
     return f"sha-256:{hashlib.sha256(data).hexdigest()}"
 
 
-def case_bytes(case: Mapping[str, Any]) -> bytes:
-    """RFC 8785 bytes of a case: keys in ASCII, numbers that are whole written as whole.
+def case_bytes(case: Any) -> bytes:
+    """RFC 8785 bytes of a case, or of what was found of one: keys in ASCII, numbers that are whole written as whole.
 
     Numbers too small or too large for plain decimals take the long road, since only there do the two writers differ.
 
     >>> case_bytes({"patient": {"age_years": 2.0, "species": "dog"}})
     b'{"patient":{"age_years":2,"species":"dog"}}'
     """
-    plain = _whole(case)
-    return canonical_bytes(case) if plain is None else orjson.dumps(plain, option=orjson.OPT_SORT_KEYS)
+    try:
+        plain = _whole(case)
+    except _LongRoad:
+        return canonical_bytes(case)
+    return orjson.dumps(plain, option=orjson.OPT_SORT_KEYS)
 
 
-_AS_THEY_ARE = (str, int, bool)
+class _LongRoad(Exception):
+    """A number has no plain decimal form."""
+
+
+_AS_THEY_ARE = frozenset({str, int, bool})
 
 
 def _whole(data: Any) -> Any:
-    """Copy data with whole floats as integers; None as soon as a number has no plain decimal form."""
+    """Copy data with whole floats as integers.
+
+    Raises:
+        _LongRoad: A number is too small or too large for plain decimals.
+    """
     kind = type(data)
-    if kind in _AS_THEY_ARE:
-        return data
     if kind is float:
-        if data.is_integer() and abs(data) < 1e15:
-            return int(data)
-        return data if 1e-4 <= abs(data) < 1e15 else None
+        return _whole_number(data)
     if isinstance(data, dict):
-        copied = {}
-        for key, value in data.items():
-            plain = value if type(value) in _AS_THEY_ARE else _whole(value)
-            if plain is None:
-                return None
-            copied[key] = plain
-        return copied
+        return {key: value if type(value) in _AS_THEY_ARE else _whole(value) for key, value in data.items()}
     if isinstance(data, list | tuple):
-        listed = [_whole(value) for value in data]
-        return None if None in listed else listed
+        return [value if type(value) in _AS_THEY_ARE else _whole(value) for value in data]
     return data
+
+
+def _whole_number(number: float) -> float:
+    if number.is_integer() and abs(number) < 1e15:
+        return int(number)
+    if 1e-4 <= abs(number) < 1e15:
+        return number
+    raise _LongRoad

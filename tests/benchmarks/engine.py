@@ -21,12 +21,11 @@ import orjson
 
 from decision import load_rule_book
 from decision.case import Case, facts_of
-from decision.conclusion import conclusion_of
+from decision.conclusion import conclusion_digest, conclusion_of
 from decision.decisions import Decisions, Run
 from decision.freeze.lookup import load_freeze_table
 from decision.lesion_answer import LesionAnswers
 from decision.library_text import fact_fragments
-from decision.record import case_bytes, sha256_of
 from decision.rule_book import RuleBook
 from tests.random_rules import case_values, limits_of, message, written_cases
 
@@ -131,7 +130,7 @@ def _passes(run: Run) -> list[tuple[Any, Any]]:
 
 
 def _conclude(answer: Any, run: Run) -> str:
-    return sha256_of(case_bytes({"conclusions": [conclusion_of(answer, run)]}))
+    return conclusion_digest([conclusion_of(answer, run)])
 
 
 def _match(decisions: Decisions, run: Run) -> None:
