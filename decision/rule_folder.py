@@ -161,6 +161,7 @@ class _Reading:
             self.written[name] = document.data
         return document
 
+    @cached_property
     def folders(self) -> dict[str, list[str]]:
         """What stands in every folder of the folder, in order."""
         found: dict[str, list[str]] = {}
@@ -192,7 +193,7 @@ def _check_derived(vocabulary: Vocabulary, reading: _Reading) -> None:
 
 def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
     nodes = {}
-    folders = reading.folders()
+    folders = reading.folders
     for name in (name for name, files in folders.items() if "decision.yaml" in files):
         if name in NOT_A_DECISION or not (name.isidentifier() and name.islower()):
             reading.say(f"{name}/decision.yaml", "no decision may have this name.")
@@ -240,7 +241,7 @@ def _read_rules(
 ) -> tuple[Rule, ...]:
     readable = readable_inputs(node, vocabulary, nodes)
     rules = []
-    for path in (Path(file) for file in reading.folders()[node.name] if file != "decision.yaml"):
+    for path in (Path(file) for file in reading.folders[node.name] if file != "decision.yaml"):
         name = f"{node.name}/{path.name}"
         if path.suffix != ".yaml" or not path.stem.isidentifier() or not path.stem.islower():
             reading.say(name, "a rule file is named in lower-case words joined by underscores, ending in .yaml.")
