@@ -71,7 +71,9 @@ class Decisions:
         stated = _Pass(facts.without_presumptions, self._writer) if facts.presumed else given
         for one in self.compiled:
             both = stated is not given and one.node.name in self._also_unpresumed
-            self._ask(one, [each for each in ([given, stated] if both else [given]) if each.asks(one.node)])
+            passes = [each for each in ([given, stated] if both else [given]) if each.asks(one.node)]
+            if passes:
+                self._ask(one, passes)
         return Run(given.known, facts.presumed, given.hits, given.ranges, stated.known, stated.hits, stated.ranges)
 
     def close(self) -> None:
@@ -187,9 +189,11 @@ def _highest(hits: Sequence[tuple[int, bool]], node: DecisionNode) -> int:
 
     A statement raises a permission that a rule of the ladder gives; by itself it never gives one.
     """
-    highest = max((rank for rank, _ in hits), default=-1)
+    if not hits:
+        return -1
+    highest, _ = max(hits)
     stands = node.stands_unsettled_from
-    if stands and highest < node.rank(stands) and not any(own for _, own in hits):
+    if stands and highest < node.rank(stands) and not any([own for _, own in hits]):
         return -1
     return highest
 
