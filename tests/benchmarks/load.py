@@ -1,21 +1,24 @@
 """Put a server under load from the loopback: with wrk where it is installed, else with a client of our own.
 
 Both keep a number of connections busy and send every request body once. The latency is that of a closed loop: good for
-comparing two servers, not for promising a capacity.
+comparing two servers, not for promising a capacity. At a fixed rate, below capacity, latency is counted from when a
+request was due, so that one that waits for another is not forgotten.
 """
 
 from __future__ import annotations
 
 import asyncio
+import itertools
+import os
 import re
 import shutil
 import subprocess
 import time
-from collections.abc import Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["Load", "means", "put_under_load"]
+__all__ = ["Load", "cpu_s", "means", "put_at_rate", "put_under_load"]
 
 # One thread, so that no two connections send the same body; the requests are written before the clock starts.
 SCRIPT = """
@@ -56,6 +59,21 @@ def put_under_load(url: str, path: str, bodies: Path, *, seconds: float, connect
     return asyncio.run(_by_own_client(url, path, lines, seconds, connections))
 
 
+def put_at_rate(url: str, path: str, bodies: Path, *, seconds: float, connections: int, rate: float) -> Load:
+    """Post the lines of a file to a server, so many a second: each when it is due, or once a connection is free."""
+    lines = bodies.read_bytes().splitlines()[: int(rate * seconds)]
+    return asyncio.run(_paced(url, path, lines, connections, 1 / rate))
+
+
+def cpu_s(process: int) -> float | None:
+    """Seconds of processor that a process has taken; None where the system does not tell (it is Linux that does)."""
+    stat = Path(f"/proc/{process}/stat")
+    if not stat.exists():
+        return None
+    fields = stat.read_text().rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
 def _by_wrk(url: str, bodies: Path, seconds: float, connections: int) -> Load:
     script = bodies.with_suffix(".lua")
     script.write_text(SCRIPT % bodies)
@@ -77,18 +95,41 @@ def _latency(printed: str, share: str) -> float:
 
 
 async def _by_own_client(url: str, path: str, bodies: Sequence[bytes], seconds: float, connections: int) -> Load:
+    end = time.perf_counter() + seconds
+
+    async def now() -> float | None:
+        started = time.perf_counter()
+        return started if started < end else None
+
+    return await _load(url, path, bodies, connections, now)
+
+
+async def _paced(url: str, path: str, bodies: Sequence[bytes], connections: int, apart_s: float) -> Load:
+    due = itertools.count(time.perf_counter() + 0.1, apart_s)
+
+    async def when_due() -> float | None:
+        mine = next(due)
+        await asyncio.sleep(max(0.0, mine - time.perf_counter()))
+        return mine
+
+    return await _load(url, path, bodies, connections, when_due)
+
+
+async def _load(
+    url: str, path: str, bodies: Sequence[bytes], connections: int, start: Callable[[], Awaitable[float | None]]
+) -> Load:
+    """Send every body once, each after `start` gave the time from which it is counted, or None to end."""
     host, _, port = url.removeprefix("http://").partition(":")
     waiting = iter(bodies)
     taken: list[float] = []
     refused = 0
-    end = time.perf_counter() + seconds
 
     async def connection() -> None:
         nonlocal refused
         reader, writer = await asyncio.open_connection(host, int(port))
         for body in waiting:
-            started = time.perf_counter()
-            if started > end:
+            started = await start()
+            if started is None:
                 break
             writer.write(_request(host, path, body))
             head = await reader.readuntil(b"\r\n\r\n")
@@ -99,10 +140,10 @@ async def _by_own_client(url: str, path: str, bodies: Sequence[bytes], seconds: 
             refused += not head.startswith(b"HTTP/1.1 200")
         writer.close()
 
-    started = time.perf_counter()
+    began = time.perf_counter()
     await asyncio.gather(*(connection() for _ in range(connections)))
     taken_ms = sorted(1000 * one for one in taken)
-    rate = len(taken) / (time.perf_counter() - started)
+    rate = len(taken) / (time.perf_counter() - began)
     return Load(rate, taken_ms[len(taken) // 2], taken_ms[len(taken) * 99 // 100], refused)
 
 
