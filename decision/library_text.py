@@ -19,7 +19,7 @@ from decision.vocabulary import Input, Value
 
 __all__ = ["Conjunction", "FactWriter", "all_of", "conjunctions", "fact_fragments"]
 
-MOST_ALTERNATIVES = 2  # a longer list of codes is asked as "none of the others": fewer conjunctions, fewer networks
+MOST_ALTERNATIVES = 3  # a longer list of codes is asked as "none of the others", for conjunctions multiply
 
 Conjunction = tuple[UnaryTest, ...]
 
@@ -91,10 +91,11 @@ def _choices(test: UnaryTest) -> list[UnaryTest]:
 
 def _shorter(test: UnaryTest, inputs: Mapping[str, Input]) -> UnaryTest:
     """Ask a long list of codes as none of the codes it leaves out: the same for every stated value."""
-    if not isinstance(test, Among) or not test.inside or len(test.codes) <= MOST_ALTERNATIVES:
+    if not isinstance(test, Among) or not test.inside:
         return test
     others = tuple(code for code in inputs[test.input].allowed if code not in test.codes)
-    return Among(test.input, others, inside=False)
+    few = len(test.codes) <= MOST_ALTERNATIVES and len(test.codes) < len(others)
+    return test if few or len(test.codes) == 1 else Among(test.input, others, inside=False)
 
 
 def all_of(tests: Conjunction, uses: Counter[UnaryTest]) -> str:
