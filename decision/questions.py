@@ -26,11 +26,11 @@ class Asker:
     def __init__(self, decisions: Decisions) -> None:
         """Prepare the words of every question, and which open rules make one."""
         self._decisions = decisions
-        nodes = [one.node for one in decisions.compiled]
-        here = {node.name for node in nodes}
-        sources = [_Source.of(one.node, one.rules, borrowed=not here.issuperset(one.node.requires))
-                   for one in decisions.compiled]  # fmt: skip
-        self._sources = sorted(sources, key=lambda one: not one.ladder)
+        here = {one.node.name for one in decisions.compiled}
+        ladders_first = sorted(decisions.compiled, key=lambda one: one.node.hit_policy != "priority")
+        self._sources = [
+            _Source.of(one.node, one.rules, borrowed=not here.issuperset(one.node.requires)) for one in ladders_first
+        ]
         self._ladder = next((one.node for one in self._sources if one.ladder), None)
         inputs = decisions.inputs
         self._stated_behind = {name: _stated_behind(one) for name, one in inputs.items()}
