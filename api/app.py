@@ -23,6 +23,7 @@ from api.examples import answer_examples
 from api.fhir.routes import code_list_pages
 from api.frame import Frame
 from api.keys import keys_of
+from api.memory import settled_memory
 from api.openapi import document_of
 from api.problems import answer_problems
 from api.reference import reference_pages
@@ -84,6 +85,7 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     """Answer the examples before saying ready; say not ready while closing down."""
     service: Service = app.state.service
     answer_examples(service.book)
-    service.ready.set()
-    yield
-    service.ready.clear()
+    with settled_memory():
+        service.ready.set()
+        yield
+        service.ready.clear()

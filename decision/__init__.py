@@ -5,9 +5,12 @@
 
 from __future__ import annotations
 
+import contextlib
+import gc
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from decision.rule_book import RuleBook
@@ -30,4 +33,17 @@ def load_rule_book(folder: Path | None = None) -> RuleBook:
     from decision.rule_book import RuleBook
     from decision.rule_folder import read_rule_folder, shipped_rules
 
-    return RuleBook(read_rule_folder(folder or shipped_rules()))
+    with _no_search_for_garbage():
+        return RuleBook(read_rule_folder(folder or shipped_rules()))
+
+
+@contextlib.contextmanager
+def _no_search_for_garbage() -> Iterator[None]:
+    """Put the search off: what is made here stays, and Python would look through it again and again."""
+    searching = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if searching:
+            gc.enable()

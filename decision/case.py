@@ -91,7 +91,7 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, mom
     for part in PARTS[moment]:
         if part != "lesion":
             shared.update(_stated(plain.get(part, {}), vocabulary))
-    sizes = {name: tuple(shared.pop(name)) for name in list(shared) if vocabulary.inputs[name].type == "numbers"}
+    sizes = {name: tuple(shared.pop(name)) for name in _sizes(vocabulary) if name in shared}
     lesions = plain["lesions"] if moment == "before" else [{"lesion_id": "lesion", **plain["lesion"]}]
     return Case(
         moment=moment,
@@ -140,9 +140,20 @@ def _stated(part: Mapping[str, Any], vocabulary: Vocabulary) -> dict[str, Any]:
     """What one part of the case states, ticked check lists included. A fact stated by itself beats the tick."""
     stated: dict[str, Any] = {}
     for group in part.get("ruled_out", ()):
-        stated.update({one.name: one.absent for one in vocabulary.in_group(group)})
+        stated.update(_absent(vocabulary)[group])
     stated.update({name: value for name, value in part.items() if name in vocabulary.inputs})
     return stated
+
+
+@functools.lru_cache(maxsize=24)
+def _absent(vocabulary: Vocabulary) -> dict[str, dict[str, Value | None]]:
+    """By check list, what its tick states."""
+    return {group: {one.name: one.absent for one in vocabulary.in_group(group)} for group in vocabulary.groups}
+
+
+@functools.lru_cache(maxsize=24)
+def _sizes(vocabulary: Vocabulary) -> tuple[str, ...]:
+    return tuple(name for name, one in vocabulary.inputs.items() if one.type == "numbers")
 
 
 @functools.lru_cache(maxsize=24)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import functools
+from types import NoneType
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, Strict, create_model
@@ -87,14 +88,12 @@ _AsOf = Annotated[str, Strict(), AfterValidator(_date), Field(json_schema_extra=
 
 
 def _optional(description: str, example: object = None, **limits: Any) -> Any:
-    """A field that may be left out. It may not be null: what is not known is not sent."""
+    """A field that may be left out. It may not be null: what is not known is not sent.
+
+    Its default is never used: a field left out is left out of the plain case too (exclude_unset).
+    """
     examples = None if example is None else [example]
-    return Field(default_factory=_never, description=description, examples=examples, **limits)
-
-
-def _never() -> Any:
-    """Never used as a value: a field left out is left out of the plain case too (exclude_unset)."""
-    return None
+    return Field(default_factory=NoneType, description=description, examples=examples, **limits)
 
 
 def _fields_about(part: str, vocabulary: Vocabulary, *, named: bool) -> dict[str, Any]:

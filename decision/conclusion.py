@@ -9,25 +9,39 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+import orjson
+
 from decision.decisions import Run
 from decision.recommendation import Status
+from decision.record import case_bytes, sha256_of
 
-__all__ = ["conclusion_of", "worst_status"]
+__all__ = ["conclusion_digest", "conclusion_of", "worst_status"]
 
 # The parts of an answer that hold verdicts, numbers and dates. Known facts and outcomes are taken from the run itself.
 WINDOWS = ("cycles", "fill_depth_mm", "spray_s", "contact_s", "wait_between_cycles_s", "halo_mm")
 
 
-def conclusion_of(answer: Mapping[str, Any], run: Run) -> list[Any]:
-    """What an answer concludes."""
+def conclusion_of(answer: Mapping[str, Any], run: Run) -> bytes:
+    """What an answer concludes, as RFC 8785 bytes: those of its parts, put together."""
     outcomes = {
-        name: {rule.name: outcome for rule, outcome in zip(hits.rules, hits.outcomes, strict=True) if outcome}
-        for name, hits in run.hits.items()
+        name: {hits.rules[place].name: hits.outcomes[place] for place in hits.live} for name, hits in run.hits.items()
     }
     ranges = {
         name: [found.at_least or "", found.could_become or "", found.answer or ""] for name, found in run.ranges.items()
     }
-    return [run.known, outcomes, ranges, _numbers(answer), list(run.presumed)]
+    parts = (
+        case_bytes(run.known),
+        orjson.dumps(outcomes, option=orjson.OPT_SORT_KEYS),  # outcomes are whole, and texts have one form
+        orjson.dumps(ranges, option=orjson.OPT_SORT_KEYS),
+        case_bytes(_numbers(answer)),
+        orjson.dumps(run.presumed),
+    )
+    return b"[%b]" % b",".join(parts)
+
+
+def conclusion_digest(conclusions: Iterable[bytes]) -> str:
+    """SHA-256 over the RFC 8785 bytes of the conclusions of all lesions."""
+    return sha256_of(b'{"conclusions":[%b]}' % b",".join(conclusions))
 
 
 def worst_status(statuses: Iterable[Status]) -> Status:

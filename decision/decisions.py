@@ -8,61 +8,23 @@ What stands on the shelf never widens it: a rule that waits only for equipment o
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from itertools import compress
 
 from decision.case import Facts
 from decision.decision_node import DecisionNode
 from decision.errors import MatcherFault
 from decision.evaluator import Outcome, compile_rules
-from decision.matcher import Matcher, fact_fragments
+from decision.library_text import FactWriter
+from decision.matcher import Matcher
 from decision.rule import Rule
 from decision.rule_folder import RuleFolder, all_inputs, readable_inputs
+from decision.run import Hits, LadderRange, Run
 from decision.unary_test import met
 from decision.vocabulary import Input, Value
 
 __all__ = ["Decisions", "Hits", "LadderRange", "Run", "unknown_inputs"]
 
 HOLDS, UNKNOWN = int(Outcome.HOLDS), int(Outcome.UNKNOWN)
-
-
-@dataclass(frozen=True, slots=True)
-class Hits:
-    """The rules of one decision in one case, with their outcomes."""
-
-    rules: Sequence[Rule]
-    outcomes: Sequence[int]
-
-    def having(self, outcome: Outcome) -> list[Rule]:
-        """The rules with this outcome, in the order of the folder."""
-        wanted = int(outcome)
-        return [rule for rule, found in zip(self.rules, self.outcomes, strict=True) if found == wanted]
-
-
-@dataclass(frozen=True, slots=True)
-class LadderRange:
-    """What a ladder answers at least, what it could become, and what stands as its answer now."""
-
-    at_least: str | None
-    could_become: str | None
-    answer: str | None
-
-    @property
-    def settled(self) -> bool:
-        """Whether nothing that is open could make the answer more cautious."""
-        return self.at_least is not None and self.at_least == self.could_become
-
-
-@dataclass(frozen=True, slots=True)
-class Run:
-    """Everything that the decisions found for one lesion."""
-
-    known: Mapping[str, Value]
-    presumed: tuple[str, ...]
-    hits: Mapping[str, Hits]
-    ranges: Mapping[str, LadderRange]
-    stated_known: Mapping[str, Value]
-    stated_hits: Mapping[str, Hits] = field(default_factory=dict)
-    stated_ranges: Mapping[str, LadderRange] = field(default_factory=dict)
 
 
 class Decisions:
@@ -96,7 +58,8 @@ class Decisions:
             for name in nodes
         }
         first = next((one.node for one in self.compiled if one.node.hit_policy == "priority"), None)
-        self._before_presuming = [] if first is None else [*first.requires, first.name]
+        self._also_unpresumed = [] if first is None else [*first.requires, first.name]
+        self._writer = FactWriter((test for one in self.compiled for test in one.matcher.tests), self.inputs)
 
     def run(self, facts: Facts) -> Run:
         """Run every decision that applies.
@@ -104,12 +67,14 @@ class Decisions:
         Raises:
             MatcherFault: The two means of matching differ, or the library failed.
         """
-        known, hits, ranges = self._pass(facts.known, self.compiled)
-        if not facts.presumed:
-            return Run(known, (), hits, ranges, known, hits, ranges)
-        first = [one for one in self.compiled if one.node.name in self._before_presuming]
-        stated_known, stated_hits, stated_ranges = self._pass(facts.without_presumptions, first)
-        return Run(known, facts.presumed, hits, ranges, stated_known, stated_hits, stated_ranges)
+        given = _Pass(facts.known, self._writer)
+        stated = _Pass(facts.without_presumptions, self._writer) if facts.presumed else given
+        for one in self.compiled:
+            both = stated is not given and one.node.name in self._also_unpresumed
+            passes = [each for each in ([given, stated] if both else [given]) if each.asks(one.node)]
+            if passes:
+                self._ask(one, passes)
+        return Run(given.known, facts.presumed, given.hits, given.ranges, stated.known, stated.hits, stated.ranges)
 
     def close(self) -> None:
         """Give the memory of the matcher back."""
@@ -120,34 +85,22 @@ class Decisions:
         """Each answer that a rule of a ladder, or a statement that raises it, brings or could bring."""
         for source, entries in self._raising[name]:
             if source in hits:
-                outcomes = hits[source].outcomes
-                for place, answer, rule in entries:
-                    if outcomes[place]:  # most rules fail in most cases
-                        yield answer, rule, outcomes[place]
+                found = hits[source]
+                for place in found.live:
+                    if place in entries:
+                        yield *entries[place], found.outcomes[place]
 
-    def _pass(
-        self, facts: Mapping[str, Value], compiled: Sequence[_Compiled]
-    ) -> tuple[dict[str, Value], dict[str, Hits], dict[str, LadderRange]]:
-        known = dict(facts)
-        fragments = fact_fragments(known)
-        hits: dict[str, Hits] = {}
-        ranges: dict[str, LadderRange] = {}
-        for one in compiled:
-            node = one.node
-            if any(known.get(name) not in codes for name, codes in node.given.items()):
-                continue
-            hits[node.name] = one.hits(known, fragments)
+    def _ask(self, one: _Compiled, passes: Sequence[_Pass]) -> None:
+        """Ask one decision in each of some passes, and let later decisions know what came of it."""
+        node = one.node
+        for each, hits in zip(passes, one.hits(passes), strict=True):
+            each.hits[node.name] = hits
             if node.hit_policy == "priority":
-                found = self._range(node, hits, known)
-                ranges[node.name] = found
+                found = each.ranges[node.name] = self._range(node, each.hits, each.known)
                 if found.answer is not None:
-                    known[node.name] = found.answer
-                    fragments.update(fact_fragments({node.name: found.answer}))
+                    each.learn({node.name: found.answer})
             elif node.hit_policy == "unique":
-                found_numbers = _numbers(node, hits[node.name])
-                known.update(found_numbers)
-                fragments.update(fact_fragments(found_numbers))
-        return known, hits, ranges
+                each.learn(_numbers(node, hits))
 
     def _range(self, node: DecisionNode, hits: Mapping[str, Hits], known: Mapping[str, Value]) -> LadderRange:
         holding, possible, stands = [], [], node.stands_unsettled_from
@@ -191,13 +144,35 @@ class _Compiled:
         self.evaluate = compile_rules(rules)
         self.matcher = Matcher(node.name, rules, inputs)
 
-    def hits(self, known: Mapping[str, Value], fragments: Mapping[str, str]) -> Hits:
-        outcomes = self.evaluate(known)
-        holding = self.matcher.holding(fragments)
-        if len(holding) != outcomes.count(HOLDS) or any(outcomes[place] != HOLDS for place in holding):
+    def hits(self, passes: Sequence[_Pass]) -> list[Hits]:
+        matched = self.matcher.holding_each([each.fragments for each in passes])
+        return [self._agreed(self.evaluate(each.known), held) for each, held in zip(passes, matched, strict=True)]
+
+    def _agreed(self, outcomes: Sequence[int], matched: set[int]) -> Hits:
+        """What both means say; no answer is given where they differ."""
+        live = list(compress(range(len(outcomes)), outcomes))
+        if matched != {place for place in live if outcomes[place] == HOLDS}:
             self.matcher.reset()
             raise MatcherFault(f"the two means of matching differ in {self.node.name}.")
-        return Hits(self.rules, outcomes)
+        return Hits(self.rules, outcomes, live)
+
+
+class _Pass:
+    """One pass over a case, with its presumptions or without: what is known so far, and what was found."""
+
+    def __init__(self, facts: Mapping[str, Value], writer: FactWriter) -> None:
+        self._writer = writer
+        self.known = dict(facts)
+        self.fragments = writer.fragments(facts)
+        self.hits: dict[str, Hits] = {}
+        self.ranges: dict[str, LadderRange] = {}
+
+    def asks(self, node: DecisionNode) -> bool:
+        return not node.given or all(self.known.get(name) in codes for name, codes in node.given.items())
+
+    def learn(self, found: Mapping[str, Value]) -> None:
+        self.known.update(found)
+        self.fragments.update(self._writer.fragments(found))
 
 
 def _numbers(node: DecisionNode, hits: Hits) -> dict[str, Value]:
@@ -214,9 +189,11 @@ def _highest(hits: Sequence[tuple[int, bool]], node: DecisionNode) -> int:
 
     A statement raises a permission that a rule of the ladder gives; by itself it never gives one.
     """
-    highest = max((rank for rank, _ in hits), default=-1)
+    if not hits:
+        return -1
+    highest, _ = max(hits)
     stands = node.stands_unsettled_from
-    if stands and highest < node.rank(stands) and not any(own for _, own in hits):
+    if stands and highest < node.rank(stands) and not any([own for _, own in hits]):
         return -1
     return highest
 
@@ -224,15 +201,17 @@ def _highest(hits: Sequence[tuple[int, bool]], node: DecisionNode) -> int:
 def unknown_inputs(rule: Rule, known: Mapping[str, Value]) -> list[str]:
     """The inputs that keep an open rule open, in the order of its tests."""
     names = [test.input for test in rule.when if test.input not in known]
+    if not rule.unless:
+        return names
     excepted = any(test.input in known and not met(test, known[test.input]) for test in rule.unless)
     if not excepted:
         names += [test.input for test in rule.unless if test.input not in known]
     return names
 
 
-def _concluding(rules: Sequence[Rule], key: str) -> list[tuple[int, str, Rule]]:
-    """The rules that conclude something under a key, each with its place and its answer."""
-    return [(place, rule.conclude[key], rule) for place, rule in enumerate(rules) if key in rule.conclude]
+def _concluding(rules: Sequence[Rule], key: str) -> dict[int, tuple[str, Rule]]:
+    """The rules that conclude something under a key: by its place, the answer and the rule."""
+    return {place: (rule.conclude[key], rule) for place, rule in enumerate(rules) if key in rule.conclude}
 
 
 def _raising_fields(name: str, nodes: Mapping[str, DecisionNode]) -> Iterable[tuple[str, str]]:

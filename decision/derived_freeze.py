@@ -68,8 +68,7 @@ def raised_share(known: Known) -> float | None:
     fits = [bore for bore in bores if float(width) + MARGIN_MM <= bore <= float(width) + 4]
     if not fits:
         return None
-    found = table_of_raised(float(width), float(height), float(min(fits)), POOL_MM)
-    return None if isinstance(found, FreezeRefusal) else found.share_minus25
+    return _raised_share(float(width), float(height), float(min(fits)))
 
 
 def far_side_s(known: Known) -> float | None:
@@ -140,7 +139,13 @@ def _modelled(known: Known) -> bool:
     return cryogen_validity(str(known.get("cryogen"))).validated
 
 
-@functools.cache
+@functools.lru_cache(maxsize=4096)  # lesions are measured in few steps
+def _raised_share(width_mm: float, height_mm: float, bore_mm: float) -> float | None:
+    found = table_of_raised(width_mm, height_mm, bore_mm, POOL_MM)
+    return None if isinstance(found, FreezeRefusal) else found.share_minus25
+
+
+@functools.lru_cache(maxsize=1024)
 def _median_ice_mm(bore_mm: float) -> float | None:
     found = load_freeze_table().estimate("cone", bore_mm, 25, "trunk")
     return None if isinstance(found, FreezeRefusal) or found.ice_depth_mm is None else found.ice_depth_mm.p50

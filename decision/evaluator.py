@@ -15,9 +15,10 @@ from decision.rule import Rule
 from decision.unary_test import Among, Interval, Truth, UnaryTest
 from decision.vocabulary import Value
 
-__all__ = ["Outcome", "compile_rules", "outcome_of"]
+__all__ = ["Evaluate", "Known", "Outcome", "compile_rules", "outcome_of"]
 
 Known = Mapping[str, Value]
+Evaluate = Callable[[Known], Sequence[int]]
 
 
 class Outcome(IntEnum):
@@ -33,7 +34,7 @@ class Outcome(IntEnum):
         return self.name.lower()
 
 
-def compile_rules(rules: Sequence[Rule]) -> Callable[[Known], Sequence[int]]:
+def compile_rules(rules: Sequence[Rule]) -> Evaluate:
     """Generate the function that evaluates rules together.
 
     Args:
@@ -58,7 +59,7 @@ def compile_rules(rules: Sequence[Rule]) -> Callable[[Known], Sequence[int]]:
     outcomes = ", ".join(_outcome(rule, names) for rule in rules)
     lines.append(f"    return ({outcomes}{',' if rules else ''})")
     exec(compile("\n".join(lines), "<generated evaluator>", "exec"), constants)
-    generated: Callable[[Known], Sequence[int]] = constants["evaluate"]  # type: ignore[assignment]
+    generated: Evaluate = constants["evaluate"]  # type: ignore[assignment]
     return generated
 
 

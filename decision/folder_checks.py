@@ -7,15 +7,15 @@ tell all names apart.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from decision.derived import derive
 from decision.errors import Fault
-from decision.evaluator import Outcome, compile_rules
+from decision.evaluator import Evaluate, Known, Outcome, compile_rules
 from decision.matcher import name_faults
 from decision.overlap import common_case
-from decision.rule import Rule
+from decision.rule import Example, Rule
 from decision.rule_folder import RuleFolder, all_inputs, readable_inputs
 from decision.strict_yaml import Path
 from decision.vocabulary import Input, nearest
@@ -33,32 +33,41 @@ def folder_faults(folder: RuleFolder) -> Iterable[Fault]:
     for node in folder.decisions:
         rules = folder.rules[node.name]
         readable = readable_inputs(node, folder.vocabulary, nodes)
-        for rule in rules:
-            yield from _example_faults(rule, readable)
+        evaluate = compile_rules(rules)
+        for place, rule in enumerate(rules):
+            outcome = _outcome_at(place, evaluate, derived=any(readable[test.input].derived for test in rule.tests))
+            for i, example in enumerate(rule.examples):
+                for path, said in _example_faults(example, outcome, readable):
+                    yield rule.document.fault(("examples", i, *path), said)
         if node.hit_policy == "unique":
             yield from _conflicts(rules, inputs)
 
 
-def _example_faults(rule: Rule, readable: dict[str, Input]) -> Iterable[Fault]:
-    evaluate = compile_rules([rule])
-    for i, example in enumerate(rule.examples):
-        place: Path = ("examples", i)
-        unreadable = [name for name in example.case if name not in readable or readable[name].derived]
-        if unreadable:
-            said = f"{unreadable[0]} cannot be stated in an example of this rule."
-            statable = [name for name, one in readable.items() if not one.derived]
-            yield rule.document.fault((*place, "case", unreadable[0]), said + nearest(unreadable[0], statable))
-            continue
-        wrong = [name for name, value in example.case.items() if not _possible(value, readable[name])]
-        if wrong:
-            said = "the value is not one that this input can have."
-            yield rule.document.fault((*place, "case", wrong[0]), said)
-            continue
-        known = {name: float(v) if type(v) is int else v for name, v in example.case.items()}
-        found = Outcome(evaluate({**known, **derive(known)})[0]).word
-        if found != example.outcome:
-            said = f'"{example.title}" says the rule {_says(example.outcome)}, but it {_says(found)}.'
-            yield rule.document.fault((*place, "outcome"), said)
+def _outcome_at(place: int, evaluate: Evaluate, *, derived: bool) -> Callable[[Known], str]:
+    """What becomes of the rule at a place of its decision; quantities are derived only for rules that ask for one."""
+    if derived:
+        return lambda known: Outcome(evaluate({**known, **derive(known)})[place]).word
+    return lambda known: Outcome(evaluate(known)[place]).word
+
+
+def _example_faults(
+    example: Example, outcome: Callable[[Known], str], readable: Mapping[str, Input]
+) -> Iterable[tuple[Path, str]]:
+    """State what is wrong with an example of a rule, each with its path in the example."""
+    unreadable = [name for name in example.case if name not in readable or readable[name].derived]
+    if unreadable:
+        statable = [name for name, one in readable.items() if not one.derived]
+        said = f"{unreadable[0]} cannot be stated in an example of this rule."
+        yield ("case", unreadable[0]), said + nearest(unreadable[0], statable)
+        return
+    wrong = [name for name, value in example.case.items() if not _possible(value, readable[name])]
+    if wrong:
+        yield ("case", wrong[0]), "the value is not one that this input can have."
+        return
+    known = {name: float(v) if type(v) is int else v for name, v in example.case.items()}
+    found = outcome(known)
+    if found != example.outcome:
+        yield ("outcome",), f'"{example.title}" says the rule {_says(example.outcome)}, but it {_says(found)}.'
 
 
 def _possible(value: Any, one: Input) -> bool:

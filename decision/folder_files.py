@@ -36,8 +36,8 @@ class FolderOnDisk:
 
     def names(self) -> list[str]:
         """Every entry of every folder in the folder, in order; what is not a rule file is for the reader to refuse."""
-        found = sorted(self._folder.glob("*/*"))
-        return [path.relative_to(self._folder).as_posix() for path in found]
+        folders = sorted(one for one in self._folder.iterdir() if one.is_dir()) if self._folder.is_dir() else []
+        return [f"{folder.name}/{name}" for folder in folders for name in sorted(one.name for one in folder.iterdir())]
 
     def document(self, name: str) -> tuple[Document, list[Fault]]:
         """Read one file as strict YAML."""

@@ -6,6 +6,7 @@ reached, computed and not measured; it never says that tissue is dead or safe.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Mapping
 from typing import Any, Literal, cast
 
@@ -118,19 +119,27 @@ def _fill(
 ) -> None:
     wait = plan.get("wait_between_cycles_s") or {"low": 60.0}
     for cycle in range(1, int(plan.get("cycles") or 1) + 1):
-        found = table.estimate(
-            cast('Literal["cone", "foam_tip"]', answer["applicator"]),
-            diameter_mm,
-            seconds,
-            cast('Literal["trunk", "distal", "mucosa"]', site_class),
-            cycle=cycle,
-            wait_after_thaw_s=wait["low"],
-        )
+        found = _looked_up(table, answer["applicator"], diameter_mm, seconds, site_class, cycle, wait["low"])
         if isinstance(found, FreezeRefusal):
             answer["refused"] = found.reason
             return
-        answer["by_cycle"].append(cycle_estimate(cycle, found))
+        answer["by_cycle"].append(found)
     fill = plan.get("fill_depth_mm")
     if answer["applicator"] == "cone" and fill:
         pool = Pool(diameter_mm, fill["low"], RIM_MM)  # of the fills that are planned, the one that tilts most
         answer["tilted"] = tilt_estimate(table, pool, LEVEL_WITHIN_DEGREES, seconds, site_class)
+
+
+@functools.lru_cache(maxsize=4096)  # sizes and times come in few steps
+def _looked_up(
+    table: FreezeTable, applicator: str, diameter_mm: float, seconds: float, site_class: str, cycle: int, wait_s: float
+) -> CycleEstimate | FreezeRefusal:
+    found = table.estimate(
+        cast('Literal["cone", "foam_tip"]', applicator),
+        diameter_mm,
+        seconds,
+        cast('Literal["trunk", "distal", "mucosa"]', site_class),
+        cycle=cycle,
+        wait_after_thaw_s=wait_s,
+    )
+    return found if isinstance(found, FreezeRefusal) else cycle_estimate(cycle, found)

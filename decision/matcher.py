@@ -1,37 +1,32 @@
 """Match rules with durable-rules: the only module that knows it.
 
 The library is asked only what was measured to be safe: one flat fact, conjunctions of comparisons, at most 62 of them
-in a network, one decision after another. Lists of codes and exceptions are expanded into plain conjunctions before the
-library sees them. Names are checked for its 32-bit hash, numbers are written so that it accepts them, the session is
-warmed when the network is made, and whatever goes wrong resets the network and refuses the case. What a rule that does
-not hold lacks is not asked here: evaluator.py is three-valued, and both must name the same rules that hold.
+in a network, one decision after another. How rules and facts are written for it is library_text.py's. Names are
+checked for its 32-bit hash, the session is warmed when the network is made, and whatever goes wrong resets the network
+and refuses the case. What a rule that does not hold lacks is not asked here: evaluator.py is three-valued, and both
+must name the same rules that hold.
 """
 
 from __future__ import annotations
 
-import itertools
-import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from json.encoder import encode_basestring_ascii
 from typing import Any
 
 import durable_rules_engine as engine
 
 from decision.errors import Fault, MatcherFault
+from decision.library_text import Conjunction, FactWriter, all_of, conjunctions
 from decision.rule import Rule
-from decision.unary_test import Among, Interval, Truth, UnaryTest, opposite
-from decision.vocabulary import Input, Value
+from decision.unary_test import UnaryTest
+from decision.vocabulary import Input
 
-__all__ = ["Matcher", "fact_fragments", "name_faults"]
+__all__ = ["Matcher", "name_faults"]
 
 MOST_IN_A_NETWORK = 62  # the library fails a case in which more than 64 alternatives are true at once
-MOST_ALTERNATIVES = 6  # a longer list of codes is asked as "none of the others"
 RESERVED = frozenset({"id", "sid", "exception", "running", "_warm"})
 SESSION = '{"id":"1","sid":"0"'
 WARM = '{"id":"w","sid":"0","_warm":1}'
-
-Conjunction = tuple[UnaryTest, ...]
 
 
 class Matcher:
@@ -47,11 +42,14 @@ class Matcher:
         """
         self._name = name
         expanded = [
-            (number, conjunction) for number, rule in enumerate(rules) for conjunction in _conjunctions(rule, inputs)
+            (number, conjunction) for number, rule in enumerate(rules) for conjunction in conjunctions(rule, inputs)
         ]
+        # Those that read what may be presumed stand together: the other networks are told the same in both passes.
+        expanded.sort(key=lambda one: any(inputs[test.input].presumed is not None for test in one[1]))
         uses = Counter(test for _, conjunction in expanded for test in conjunction)
+        self.tests = uses.keys()
         self._networks = [
-            _Network(f"{name}.{i}", expanded[start : start + MOST_IN_A_NETWORK], uses)
+            _Network(f"{name}.{i}", expanded[start : start + MOST_IN_A_NETWORK], uses, inputs)
             for i, start in enumerate(range(0, len(expanded), MOST_IN_A_NETWORK))
         ]
 
@@ -59,15 +57,28 @@ class Matcher:
         """The places of the rules that hold.
 
         Args:
-            fragments: For each known input its name and value as JSON text, from `fact_fragments`.
+            fragments: For each known input its name and value as JSON text, from `library_text`.
 
         Raises:
             MatcherFault: The library failed; its networks have been reset.
         """
-        found: set[int] = set()
+        return self.holding_each([fragments])[0]
+
+    def holding_each(self, passes: Sequence[Mapping[str, str]]) -> list[set[int]]:
+        """The places of the rules that hold, in each pass over a case; see `holding`.
+
+        Passes differ in what was presumed, which most networks do not read: one that is told the same fact in two
+        passes is asked once.
+        """
+        found: list[set[int]] = [set() for _ in passes]
         try:
             for network in self._networks:
-                network.match(fragments, found)
+                asked: dict[str, set[int]] = {}
+                for fragments, held in zip(passes, found, strict=True):
+                    fact = network.fact(fragments)
+                    if fact not in asked:
+                        asked[fact] = network.holding(fact)
+                    held |= asked[fact]
         except Exception as fault:
             self.reset()
             raise MatcherFault(f"durable-rules failed in {self._name}; it has been reset.") from fault
@@ -82,15 +93,6 @@ class Matcher:
         """Give the memory of every network back."""
         for network in self._networks:
             network.close()
-
-
-def fact_fragments(known: Mapping[str, Value]) -> dict[str, str]:
-    """Write each known fact as a fragment of JSON that the library reads as it was meant.
-
-    >>> fact_fragments({"species": "dog", "base_width_mm": 1e-05, "infected": False})
-    {'species': ',"species":"dog"', 'base_width_mm': ',"base_width_mm":1.0e-05', 'infected': ',"infected":false'}
-    """
-    return {name: f',"{name}":{_written(value)}' for name, value in known.items()}
 
 
 def name_faults(names: Iterable[str], shown: str) -> list[Fault]:
@@ -111,17 +113,27 @@ def name_faults(names: Iterable[str], shown: str) -> list[Fault]:
 class _Network:
     """One rule set of the library, kept warm, with one session."""
 
-    def __init__(self, name: str, members: Sequence[tuple[int, Conjunction]], uses: Counter[UnaryTest]) -> None:
+    def __init__(
+        self,
+        name: str,
+        members: Sequence[tuple[int, Conjunction]],
+        uses: Counter[UnaryTest],
+        inputs: Mapping[str, Input],
+    ) -> None:
         self._name = name
         self._rules_of_key = {f"k{i}": number for i, (number, _) in enumerate(members)}
-        written = [f'"k{i}":{_all_of(tests, uses)}' for i, (_, tests) in enumerate(members)]
+        written = [f'"k{i}":{all_of(tests, uses)}' for i, (_, tests) in enumerate(members)]
         self._written = "{" + ",".join([*written, '"!warm":{"all":[{"m":{"_warm":1}}]}']) + "}"
-        self._inputs = sorted({test.input for _, tests in members for test in tests})
+        self._writer = FactWriter((test for _, tests in members for test in tests), inputs)
         self._handle: int | None = None
         self._open()
 
-    def match(self, fragments: Mapping[str, str], found: set[int]) -> None:
-        fact = SESSION + "".join([fragments[name] for name in self._inputs if name in fragments]) + "}"
+    def fact(self, fragments: Mapping[str, str]) -> str:
+        """What this network is told of a case."""
+        return f"{SESSION}{self._writer.joined(fragments)}}}"
+
+    def holding(self, fact: str) -> set[int]:
+        found: set[int] = set()
         handle = self._handle
         state, offset = engine.assert_fact(handle, fact)
         if state == 0:
@@ -133,6 +145,7 @@ class _Network:
         elif state != 1:
             raise MatcherFault(f"durable-rules answered {state} to a fact.")
         engine.retract_fact(handle, SESSION + "}")
+        return found
 
     def reset(self) -> None:
         self.close()
@@ -154,78 +167,6 @@ class _Network:
         while reply:
             reply = engine.complete_and_start_action(self._handle, offset)
         engine.retract_fact(self._handle, '{"id":"w","sid":"0"}')
-
-
-def _conjunctions(rule: Rule, inputs: Mapping[str, Input]) -> list[Conjunction]:
-    """Expand a rule into conjunctions of which one is true exactly when the rule holds."""
-    exceptions: list[tuple[UnaryTest, ...]] = [()]
-    if rule.unless:
-        exceptions = [(test,) for one in rule.unless for test in opposite(one)]
-    expanded: list[Conjunction] = []
-    for exception in exceptions:
-        tests = [_shorter(test, inputs) for test in (*rule.when, *exception)]
-        choices = [_choices(test) for test in tests]
-        expanded += itertools.product(*choices)
-    return expanded
-
-
-def _choices(test: UnaryTest) -> list[UnaryTest]:
-    """A list of codes as one test for each code; any other test as it is."""
-    if isinstance(test, Among) and test.inside:
-        return [Among(test.input, (code,)) for code in test.codes]
-    return [test]
-
-
-def _shorter(test: UnaryTest, inputs: Mapping[str, Input]) -> UnaryTest:
-    """Ask a long list of codes as none of the codes it leaves out: the same for every stated value."""
-    if not isinstance(test, Among) or not test.inside or len(test.codes) <= MOST_ALTERNATIVES:
-        return test
-    others = tuple(code for code in inputs[test.input].allowed if code not in test.codes)
-    return Among(test.input, others, inside=False)
-
-
-def _all_of(tests: Conjunction, uses: Counter[UnaryTest]) -> str:
-    """Write a conjunction; conditions that many rules share come first, which the library does fastest."""
-    ordered = sorted(tests, key=lambda test: (-uses[test], test.input))
-    comparisons = [comparison for test in ordered for comparison in _comparisons(test)]
-    together = f'{{"$and":[{",".join(comparisons)}]}}' if len(comparisons) > 1 else comparisons[0]
-    return f'{{"all":[{{"m":{together}}}]}}'
-
-
-def _comparisons(test: UnaryTest) -> list[str]:
-    if isinstance(test, Truth):
-        return [_equal(test.input, test.value)]
-    if isinstance(test, Among):
-        equal = [_equal(test.input, code) for code in test.codes]
-        return equal if test.inside else [f'{{"$neq":{one}}}' for one in equal]
-    return _limits(test)
-
-
-def _limits(test: Interval) -> list[str]:
-    written = []
-    if test.low != -math.inf:
-        written.append(f'{{"{"$gte" if test.low_included else "$gt"}":{_equal(test.input, test.low)}}}')
-    if test.high != math.inf:
-        written.append(f'{{"{"$lte" if test.high_included else "$lt"}":{_equal(test.input, test.high)}}}')
-    return written
-
-
-def _equal(name: str, value: Value) -> str:
-    return f'{{"{name}":{_written(value)}}}'
-
-
-def _written(value: Value) -> str:
-    """Write a value as JSON, in rules and in facts alike: the library compares texts byte by byte."""
-    if value is True:
-        return "true"
-    if value is False:
-        return "false"
-    if isinstance(value, str):
-        return encode_basestring_ascii(value)
-    text = repr(value)
-    if "e" in text and "." not in text:  # the library refuses 1e-05 and accepts 1.0e-05
-        text = text.replace("e", ".0e", 1)
-    return text
 
 
 def _hash(name: str) -> int:

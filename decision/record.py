@@ -7,7 +7,6 @@ is digested on every request, and a rule folder, on every load, go a shorter roa
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
 from typing import Any
 
 import orjson
@@ -35,8 +34,8 @@ def sha256_of(data: bytes) -> str:
     return f"sha-256:{hashlib.sha256(data).hexdigest()}"
 
 
-def case_bytes(case: Mapping[str, Any]) -> bytes:
-    """RFC 8785 bytes of a case, or of a rule folder: keys in ASCII, numbers that are whole written as whole.
+def case_bytes(case: Any) -> bytes:
+    """RFC 8785 bytes of a case, of a rule folder, or of what was found of a case: ASCII keys, whole numbers as whole.
 
     Numbers too small or too large for plain decimals take the long road, since only there do the two writers differ.
 

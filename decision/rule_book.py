@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cached_property
 from typing import Any, cast
 
 from decision.case import Case, Facts, facts_of, read_case
 from decision.citation import citation
-from decision.conclusion import conclusion_of, worst_status
+from decision.conclusion import conclusion_digest, conclusion_of, worst_status
 from decision.decisions import Decisions, Run
 from decision.engine import ENGINE_VERSION
 from decision.errors import CaseError, CaseFault, RuleBookError, UnknownVersion
@@ -24,7 +25,6 @@ from decision.freeze.lookup import load_freeze_table
 from decision.lesion_answer import LesionAnswers
 from decision.moments import known_beforehand
 from decision.recommendation import CycleReview, HealingReview, Recommendation, TableReference
-from decision.record import case_bytes, sha256_of
 from decision.review_answer import CycleReviews, HealingReviews
 from decision.rule_folder import RuleFolder
 from decision.telling import Teller
@@ -187,20 +187,29 @@ class RuleBook:
     def _trace(self, run: Run, moment: str, *, wanted: bool) -> Mapping[str, Any]:
         return trace_of(self._tellers[moment], run) if wanted else {}
 
-    def _framed(self, case: Case, answer: Mapping[str, Any], runs: list[Run], conclusions: list[Any]) -> dict[str, Any]:
+    def _framed(
+        self, case: Case, answer: Mapping[str, Any], runs: list[Run], conclusions: list[bytes]
+    ) -> dict[str, Any]:
         """Put the frame around an answer that lets it be checked and run again."""
         return {
             "status": answer["status"],
-            "rule_book": {"version": self.version, "digest": self.digest},
-            "answer_contract": self.answer_contract,
-            "engine_version": ENGINE_VERSION,
-            "freeze_table": self.freeze_table,
+            **self._who_answered,
             "case_digest": case.digest,
-            "conclusion_digest": sha256_of(case_bytes({"conclusions": conclusions})),
+            "conclusion_digest": conclusion_digest(conclusions),
             "as_of": case.as_of.isoformat(),
             "notice": self.notice,
             "sources": {key: self._cited[key] for key in _cited_by(runs)},
             **answer,
+        }
+
+    @cached_property
+    def _who_answered(self) -> Mapping[str, Any]:
+        """The part of the frame that every answer has alike."""
+        return {
+            "rule_book": {"version": self.version, "digest": self.digest},
+            "answer_contract": self.answer_contract,
+            "engine_version": ENGINE_VERSION,
+            "freeze_table": self.freeze_table,
         }
 
 
@@ -209,6 +218,5 @@ def _cited_by(runs: Iterable[Run]) -> list[str]:
     keys: set[str] = set()
     for run in runs:
         for hits in run.hits.values():
-            for rule in hits.having(Outcome.HOLDS):
-                keys.update(rule.evidence.citations)
+            keys.update(*[rule.evidence.citations for rule in hits.having(Outcome.HOLDS)])
     return sorted(keys)

@@ -169,6 +169,7 @@ class _Reading:
             self.written[name] = document.data
         return document
 
+    @cached_property
     def folders(self) -> dict[str, list[str]]:
         """What stands in every folder of the folder, in order."""
         found: dict[str, list[str]] = {}
@@ -209,7 +210,7 @@ def _derived_faults(vocabulary: Vocabulary, document: Document) -> Iterable[Faul
 
 def _read_decisions(reading: _Reading) -> dict[str, DecisionNode]:
     nodes, documents = {}, {}
-    folders = reading.folders()
+    folders = reading.folders
     for name in (name for name, files in folders.items() if "decision.yaml" in files):
         if name in NOT_A_DECISION or not (name.isidentifier() and name.islower()):
             reading.say(f"{name}/decision.yaml", "no decision may have this name.")
@@ -261,7 +262,7 @@ class _Known:
 def _read_rules(node: DecisionNode, known: _Known, reading: _Reading) -> tuple[Rule, ...]:
     readable = readable_inputs(node, known.vocabulary, known.nodes)
     rules = []
-    for path in (Path(file) for file in reading.folders()[node.name] if file != "decision.yaml"):
+    for path in (Path(file) for file in reading.folders[node.name] if file != "decision.yaml"):
         name = f"{node.name}/{path.name}"
         if path.suffix != ".yaml" or not path.stem.isidentifier() or not path.stem.islower():
             reading.say(name, "a rule file is named in lower-case words joined by underscores, ending in .yaml.")

@@ -30,6 +30,8 @@ _TAG_OF: dict[type[yaml.Node], str] = {
     yaml.MappingNode: "tag:yaml.org,2002:map",
 }
 _PLAIN_TAGS = (None, "!", *_TAG_OF.values())
+_QUOTED = frozenset({"'", '"', "|", ">"})
+_STARTS_A_NUMBER = frozenset("+-0123456789")
 _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
@@ -127,11 +129,11 @@ class _Reader:
         self._seen.add(id(node))
         if node.tag not in _PLAIN_TAGS:
             self._fault(path, f"a tag ({node.tag}); tags are not used here.")
+        if isinstance(node, yaml.ScalarNode):
+            return node.value if node.style in _QUOTED else _plain_value(node.value)
         if isinstance(node, yaml.MappingNode):
             return self._mapping(node, path)
-        if isinstance(node, yaml.SequenceNode):
-            return [self.value(item, (*path, i)) for i, item in enumerate(node.value)]
-        return self._scalar(node)
+        return [self.value(item, (*path, i)) for i, item in enumerate(node.value)]
 
     def _mapping(self, node: Any, path: Path) -> dict[str, Any]:
         found: dict[str, Any] = {}
@@ -149,11 +151,6 @@ class _Reader:
                 found[key] = self.value(value_node, here)
         return found
 
-    def _scalar(self, node: Any) -> Any:
-        text = str(node.value)
-        plain = node.style not in ("'", '"', "|", ">")
-        return _plain_value(text) if plain else text
-
     def _fault(self, path: Path, message: str) -> None:
         self.faults.append(Fault(self.file, self.lines.get(path, 1), in_words(path), message))
 
@@ -162,6 +159,8 @@ def _plain_value(text: str) -> Any:
     """Give an unquoted scalar its type: true, false, null, a decimal number, else text."""
     if text in _WORDS:
         return _WORDS[text]
+    if text[0] not in _STARTS_A_NUMBER:
+        return text
     if _WHOLE.fullmatch(text):
         return int(text)
     return float(text) if _DECIMAL.fullmatch(text) else text

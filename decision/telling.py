@@ -14,6 +14,7 @@ from decision.decisions import Decisions, Run
 from decision.evaluator import Outcome
 from decision.explanation import Explainer
 from decision.public_holidays import PublicHolidays
+from decision.questions import Asker
 from decision.recommendation import CalendarFigure, Milestone, OpenRule, Question, Reason, Review, Step
 from decision.recommendation import Presumed as PresumedFact
 from decision.rule import Rule
@@ -28,6 +29,7 @@ class Teller:
         """Prepare the words."""
         self.decisions = decisions
         self._explainer = Explainer(decisions)
+        self._asker = Asker(decisions)
         self.nodes: dict[str, DecisionNode] = {one.node.name: one.node for one in decisions.compiled}
 
     def holding(self, run: Run, decision: str) -> list[Rule]:
@@ -72,11 +74,11 @@ class Teller:
 
     def questions(self, run: Run) -> list[Question]:
         """What to ask next."""
-        return self._explainer.questions(run)
+        return self._asker.questions(run)
 
     def presumed(self, run: Run) -> list[PresumedFact]:
         """What was presumed, and what it could change."""
-        return self._explainer.presumed(run)
+        return self._asker.presumed(run)
 
     def outlined(self, rules: Iterable[Rule], run: Run) -> list[OpenRule]:
         """Rules with their findings, whatever became of them."""

@@ -7,7 +7,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-__all__ = ["Corner", "Place", "blend", "corners", "place", "quantile", "weighted_quantile"]
+__all__ = ["Corner", "Place", "blend", "corners", "place", "quantile", "sides", "weighted_quantile"]
 
 
 class Place(NamedTuple):
@@ -37,12 +37,17 @@ def place(axis: Sequence[float], value: float) -> Place:
 
 def corners(rows: Place, columns: Place) -> list[Corner]:
     """The corners with weight around a point, for a blend that is linear each way."""
-    found = [
-        Corner(rows.node + down, columns.node + along, high * wide)
-        for down, high in ((0, 1.0 - rows.share), (1, rows.share))
-        for along, wide in ((0, 1.0 - columns.share), (1, columns.share))
-    ]
-    return [corner for corner in found if corner.weight > 0.0]
+    return [Corner(row, column, high * wide) for row, high in sides(rows) for column, wide in sides(columns)]
+
+
+def sides(spot: Place) -> list[tuple[int, float]]:
+    """The nodes with weight on either side of a place, each with its weight.
+
+    >>> sides(Place(2, 0.25)), sides(Place(2, 0.0))
+    ([(2, 0.75), (3, 0.25)], [(2, 1.0)])
+    """
+    both = (spot.node, 1.0 - spot.share), (spot.node + 1, spot.share)
+    return [side for side in both if side[1] > 0.0]
 
 
 def blend(rows: Sequence[Sequence[Sequence[float]]], around: Iterable[Corner]) -> list[float]:

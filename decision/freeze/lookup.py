@@ -52,9 +52,9 @@ __all__ = [
 WITHIN_S = 60.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FreezeTable:
-    """The table, ready to be asked.
+    """The table, ready to be asked. Equal only to itself.
 
     `version`, `digest` (SHA-256 of the canonical JSON) and `priors` identify and explain
     what was computed.

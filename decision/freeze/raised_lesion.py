@@ -7,12 +7,11 @@ shape, so the share says which lesions are easy and which are not, and no more.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from itertools import product
 
 from decision.freeze.answers import FreezeRefusal
-from decision.freeze.interpolation import place
+from decision.freeze.interpolation import place, sides
 from decision.freeze.lookup import load_freeze_table
 from decision.freeze.ranges import NotCovered, check_number
 
@@ -70,12 +69,9 @@ def raised_share(
             f"{bore_mm - 1.0:g} mm or less, so that the pool surrounds it."
         )
     share = 0.0
-    for steps in product((0, 1), repeat=4):
-        weight = math.prod(spot.share if step else 1.0 - spot.share for spot, step in zip(spots, steps, strict=True))
-        if weight > 0.0:
-            bore, lesion, fill, height = (spot.node + step for spot, step in zip(spots, steps, strict=True))
-            found = stored["share"][bore][lesion][fill][height]
-            if found is None:
-                return FreezeRefusal("A width this close to the bore was not computed; use a wider bore.")
-            share += weight * found
+    for (bore, one), (lesion, two), (fill, three), (height, four) in product(*map(sides, spots)):
+        found = stored["share"][bore][lesion][fill][height]
+        if found is None:
+            return FreezeRefusal("A width this close to the bore was not computed; use a wider bore.")
+        share += one * two * three * four * found
     return RaisedShare(round(share, 3))

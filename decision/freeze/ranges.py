@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Sequence
 
 __all__ = ["NotCovered", "check_code", "check_diameter", "check_number"]
 
@@ -33,15 +33,14 @@ def check_number(name: str, value: object, low: float, high: float, *, unit: str
     Traceback (most recent call last):
     decision.freeze.ranges.NotCovered: contact_s is 41; it must be from 5 to 40 s.
     """
+    number = isinstance(value, int | float) and not isinstance(value, bool) and not math.isnan(value)
+    if number and low <= value <= high:  # type: ignore[operator]
+        return float(value)  # type: ignore[arg-type]
     wanted = f"{saying} from {low:g} to {high:g} {unit}.".replace(" .", ".")
-    if isinstance(value, bool) or not isinstance(value, int | float) or math.isnan(value):
-        raise NotCovered(f"{name} is {value!r}; {wanted}")
-    if not low <= value <= high:
-        raise NotCovered(f"{name} is {value:g}; {wanted}")
-    return float(value)
+    raise NotCovered(f"{name} is {value:g}; {wanted}" if number else f"{name} is {value!r}; {wanted}")
 
 
-def check_code(name: str, value: object, allowed: Iterable[str]) -> str:
+def check_code(name: str, value: object, allowed: Collection[str]) -> str:
     """Accept one of some codes.
 
     >>> check_code("site_class", "eyelid", ("trunk", "distal", "mucosa"))
@@ -49,10 +48,9 @@ def check_code(name: str, value: object, allowed: Iterable[str]) -> str:
     decision.freeze.ranges.NotCovered: site_class is "eyelid"; it must be one of: trunk, \
 distal, mucosa.
     """
-    choices = tuple(allowed)
-    if not isinstance(value, str) or value not in choices:
-        raise NotCovered(f'{name} is "{value}"; it must be one of: {", ".join(choices)}.')
-    return value
+    if isinstance(value, str) and value in allowed:
+        return value
+    raise NotCovered(f'{name} is "{value}"; it must be one of: {", ".join(allowed)}.')
 
 
 def check_diameter(applicator: str, value: object, axis: Sequence[float]) -> float:

@@ -10,7 +10,8 @@ from typing import Any
 from decision.case import Facts as KnownFacts
 from decision.decisions import Decisions, Run
 from decision.evaluator import Outcome, compile_rules
-from decision.matcher import Matcher, fact_fragments
+from decision.library_text import FactWriter
+from decision.matcher import Matcher
 from decision.telling import Teller
 from decision.vocabulary import Value
 from tests.benchmarks import engines
@@ -59,7 +60,8 @@ def measured(*, short: bool) -> Part:
 def matching(made: GeneratedRules) -> Callable[[Facts], set[int]]:
     """Matching by durable-rules alone, from the facts of a case to the places of the rules that hold."""
     matcher = Matcher("generated", made.rules, made.vocabulary.inputs)
-    return lambda facts: matcher.holding(fact_fragments(facts))
+    writer = FactWriter(matcher.tests, made.vocabulary.inputs)
+    return lambda facts: matcher.holding(writer.fragments(facts))
 
 
 def _installed(made: GeneratedRules) -> tuple[Ways, dict[str, float]]:

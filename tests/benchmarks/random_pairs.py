@@ -16,7 +16,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from decision.evaluator import Outcome, compile_rules
-from decision.matcher import Matcher, fact_fragments
+from decision.library_text import fact_fragments
+from decision.matcher import Matcher
 from tests.kleene import outcomes
 from tests.random_rules import RuleSet, case_facts, random_rule_set
 

@@ -19,7 +19,8 @@ from decision.decisions import Decisions
 from decision.derived import derive
 from decision.errors import MatcherFault
 from decision.evaluator import Outcome, compile_rules
-from decision.matcher import MOST_IN_A_NETWORK, Matcher, fact_fragments, name_faults
+from decision.library_text import FactWriter, fact_fragments
+from decision.matcher import MOST_IN_A_NETWORK, Matcher, name_faults
 from decision.vocabulary import ABOUT
 from tests.benchmarks.random_pairs import differences, run
 from tests.benchmarks.reload import LIMIT_MB, growth_mb
@@ -89,10 +90,39 @@ def test_the_matcher_names_the_rules_that_the_judge_says_hold(chance: random.Ran
     assert matched == judged
 
 
+@STEADY
+@given(CHANCES)
+def test_what_no_test_could_be_met_by_may_be_left_unsaid(chance: random.Random):
+    rule_set = random_rule_set(chance)
+    facts = case_facts(chance, rule_set.inputs, rule_set.limits)
+    judged = {i for i, one in enumerate(outcomes(rule_set.written, facts)) if one == "holds"}
+    matcher = Matcher("random", rule_set.rules, rule_set.inputs)
+
+    matched = matcher.holding(FactWriter(matcher.tests, rule_set.inputs).fragments(facts))
+
+    matcher.close()
+    assert matched == judged
+
+
+@STEADY
+@given(CHANCES)
+def test_two_passes_over_a_case_are_matched_as_each_by_itself(chance: random.Random):
+    rule_set = random_rule_set(chance)
+    facts = case_facts(chance, rule_set.inputs, rule_set.limits)
+    passes = [fact_fragments(facts), fact_fragments({n: v for n, v in facts.items() if chance.random() < 0.7})]
+    matcher = Matcher("random", rule_set.rules, rule_set.inputs)
+
+    together = matcher.holding_each(passes)
+
+    apart = [matcher.holding(one) for one in passes]
+    matcher.close()
+    assert together == apart
+
+
 def test_the_search_for_differences_finds_one_that_is_there():
     (right,) = advice({"width": number()}, {"width": ">= 5"}).rules
     wrong = advice({"width": number()}, {"width": "> 5"})
-    planted = dataclasses.replace(wrong, rules=(dataclasses.replace(wrong.rules[0], written=right.written),))
+    planted = dataclasses.replace(wrong, rules=(dataclasses.replace(wrong.rules[0], document=right.document),))
 
     found = differences(planted, [{"width": 5.0}, {"width": 6.0}], Counter())
 
@@ -103,7 +133,8 @@ def test_the_search_for_differences_finds_one_that_is_there():
 
 PRELUDE = """
 import gc
-from decision.matcher import Matcher, fact_fragments
+from decision.library_text import fact_fragments
+from decision.matcher import Matcher
 from tests.random_rules import advice
 junk = [bytes([255]) * n for n in range(100, 4000, 7)]; del junk; gc.collect()  # a dirty heap, as in any process
 wet = {"about": "lesion", "type": "boolean", "question": "Is it so?", "risk": "none"}
@@ -175,14 +206,14 @@ def test_the_limit_of_a_network_stays_under_that_of_the_library():
 
 def test_a_rule_whose_alternatives_are_split_over_networks_is_named_once_and_always(matcher_of):
     codes = [f"c{i}" for i in range(12)]
-    inputs = {f"site_{i}": code(*codes) for i in range(3)}
-    matcher = matcher_of(inputs, {name: codes[:5] for name in inputs})  # 125 conjunctions
+    inputs = {f"site_{i}": code(*codes) for i in range(7)}
+    matcher = matcher_of(inputs, {name: codes[:2] for name in inputs})  # 128 conjunctions
 
     found = [
-        holding(matcher, **dict(zip(inputs, chosen, strict=True))) for chosen in itertools.product(codes[:5], repeat=3)
+        holding(matcher, **dict(zip(inputs, chosen, strict=True))) for chosen in itertools.product(codes[:2], repeat=7)
     ]
 
-    assert found == [{0}] * 125
+    assert found == [{0}] * 128
 
 
 def test_a_long_list_of_codes_holds_for_each_of_its_codes_and_for_no_other(matcher_of):
@@ -265,6 +296,25 @@ def test_a_yes_or_no_input_is_written_as_truth_and_not_as_a_number(value):
 @pytest.mark.parametrize("value", [0.0, 1.0])
 def test_nought_and_one_are_written_as_numbers_and_not_as_truth(value):
     assert fact_fragments({"width": value}) == {"width": f',"width":{value}'}
+
+
+@pytest.mark.parametrize(
+    ("when", "known", "said"),
+    [
+        ({"wet": True}, {"wet": True, "width": 5.0}, {"wet"}),  # nothing asks about the width
+        ({"wet": True}, {"wet": False}, set()),
+        ({"site": ["a", "b"]}, {"site": "b"}, {"site"}),
+        ({"site": ["a", "b"]}, {"site": "c"}, set()),
+        ({"site": {"not": ["a"]}}, {"site": "a"}, set()),
+        ({"width": ">= 3"}, {"width": 3.0}, {"width"}),
+        ({"width": ">= 3"}, {"width": 2.9}, set()),
+    ],
+)
+def test_only_what_a_test_could_be_met_by_is_said_to_the_library(when, known, said):
+    rule_set = advice({"wet": boolean(), "site": code("a", "b", "c"), "width": number()}, when)
+    tests = [test for rule in rule_set.rules for test in rule.tests]
+
+    assert set(FactWriter(tests, rule_set.inputs).fragments(known)) == said
 
 
 def test_false_is_not_the_same_as_not_stated(matcher_of):
