@@ -67,7 +67,9 @@ def operation(
     found: dict[str, Any] = {"description": f"{summary}.", "content": content}
     if links:
         found["links"] = links
-    refused = {status: {"$ref": f"#/components/responses/{status}"} for status in (*refusals, 401, 405, 406, 429, 500)}
+    refused = {
+        status: {"$ref": f"#/components/responses/{status}"} for status in (*refusals, 401, 405, 406, 429, 500, 503)
+    }
     return {
         "operation_id": operation_id,
         "tags": [tag],

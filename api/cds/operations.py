@@ -41,7 +41,7 @@ def cds_refusals() -> dict[str, Any]:
 
 def _refusal(status: int, kinds: list[Kind]) -> dict[str, Any]:
     examples = {one.name: {"summary": one.title, "value": outcome_of(one, one.meaning, [])} for one in kinds}
-    more = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After",)}.get(status, ())
+    more = {401: ("WWW-Authenticate",), 405: ("Allow",), 429: ("Retry-After",), 503: ("Retry-After",)}.get(status, ())
     return {
         "description": f"{HTTPStatus(status).phrase}. {'; or: '.join(kind.title for kind in kinds)}.",
         "headers": {**every_answer(), **headers_of(*more)},
@@ -49,8 +49,8 @@ def _refusal(status: int, kinds: list[Kind]) -> dict[str, Any]:
     }
 
 
-_READING = (400, 401, 404, 413, 415, 422)
-_STATUSES = frozenset({*_READING, 405, 406, 412, 429, 500})
+_READING = (400, 401, 404, 408, 413, 415, 422)
+_STATUSES = frozenset({*_READING, 405, 406, 412, 429, 500, 503})
 
 DISCOVER = _operation(
     "discoverCdsServices",

@@ -1,0 +1,45 @@
+"""What a process holds however often its rule book is replaced: who is in it, who may call, and whether it is ready."""
+
+from __future__ import annotations
+
+import threading
+import time
+from dataclasses import dataclass, field
+
+from api.access import Register
+from api.audit import open_audit_log
+from api.board import Board
+from api.crowd import Crowd
+from api.settings import Settings
+
+__all__ = ["House", "house_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """One process of the service.
+
+    Attributes:
+        settings: How it is run.
+        crowd: Who is in it.
+        register: How often each key was used.
+        board: Where its supervisor tells it what to answer by; None where it has no supervisor.
+        ready: Whether cases may be sent.
+    """
+
+    settings: Settings
+    crowd: Crowd
+    register: Register
+    board: Board | None
+    ready: threading.Event = field(default_factory=threading.Event)
+
+
+def house_of(settings: Settings) -> House:
+    """An empty house, with its audit log open.
+
+    Raises:
+        UnusableSetting: The audit log cannot be opened.
+    """
+    open_audit_log(settings)
+    board = None if settings.state_folder is None else Board(settings.state_folder)
+    return House(settings, Crowd(settings.open_limit, settings.waiting_limit), Register(time.monotonic), board)
