@@ -33,6 +33,7 @@ from api.resource import resource_of
 from api.routes import doors
 from api.service import Service
 from api.settings import Settings, settings_from
+from api.spans import Traced
 from api.web import web_routes
 from decision import load_rule_book
 from decision.rule_book import RuleBook
@@ -79,6 +80,8 @@ def app_in(house: House, book: RuleBook) -> FastAPI:
     if settings.audit_log:
         app.add_middleware(Audited)
     app.add_middleware(Measured)
+    if house.spans is not None:
+        app.add_middleware(Traced, spans=house.spans)
     app.add_middleware(Frame)
     app.add_middleware(Cors, origins=settings.allowed_origins)
     answer_problems(app)

@@ -104,7 +104,8 @@ def _answered(request: Request, service: Service, line: bytes | None) -> dict[st
     except (Problem, DecisionError) as error:
         refusal = refusal_of(error)
     except Exception as fault:
-        log.error("request %s failed with %s in a line", request.state.request_id, type(fault).__name__)
+        named = request.state.request_id
+        log.error("request %s failed with %s in a line", named, type(fault).__name__, extra={"request_id": named})
         refusal = refusal_of(fault)
     return {"problem": problem_document(request, *refusal)}
 

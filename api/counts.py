@@ -5,6 +5,7 @@ With several workers each keeps its counts in a file of the state folder, and wh
 
 from __future__ import annotations
 
+import functools
 import time
 from collections.abc import Mapping
 from typing import Any
@@ -78,7 +79,13 @@ def count_verdicts(answer: Recommendation | CycleReview | HealingReview) -> None
     told: Mapping[str, Any] = answer
     verdicts = [one["suitability"]["verdict"] for one in told.get("lesions", ())] or [told["review"]["answer"]]
     for verdict in verdicts:
-        VERDICTS.labels(verdict or NO_VERDICT).inc()
+        _count_of(verdict or NO_VERDICT).inc()
+
+
+@functools.cache
+def _count_of(verdict: str) -> Counter:
+    """The count of a verdict; asking the library for it each time costs more than counting does."""
+    return VERDICTS.labels(verdict)
 
 
 def show_book(book: RuleBook, *, answers: bool) -> None:

@@ -11,6 +11,7 @@ from api.audit import open_audit_log
 from api.board import Board
 from api.crowd import Crowd
 from api.settings import Settings
+from api.spans import Spans, spans_of
 
 __all__ = ["House", "house_of"]
 
@@ -24,6 +25,7 @@ class House:
         crowd: Who is in it.
         register: How often each key was used.
         board: Where its supervisor tells it what to answer by; None where it has no supervisor.
+        spans: Where spans are begun; None where nobody wants any.
         ready: Whether cases may be sent.
     """
 
@@ -31,6 +33,7 @@ class House:
     crowd: Crowd
     register: Register
     board: Board | None
+    spans: Spans | None
     ready: threading.Event = field(default_factory=threading.Event)
 
 
@@ -38,8 +41,9 @@ def house_of(settings: Settings) -> House:
     """An empty house, with its audit log open.
 
     Raises:
-        UnusableSetting: The audit log cannot be opened.
+        UnusableSetting: The audit log cannot be opened, or spans are wanted and cannot be made.
     """
     open_audit_log(settings)
     board = None if settings.state_folder is None else Board(settings.state_folder)
-    return House(settings, Crowd(settings.open_limit, settings.waiting_limit), Register(time.monotonic), board)
+    crowd = Crowd(settings.open_limit, settings.waiting_limit)
+    return House(settings, crowd, Register(time.monotonic), board, spans_of(settings))

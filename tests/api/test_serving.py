@@ -39,10 +39,13 @@ def under_load(service, do):
 
 
 def held_to_one_worker(asked, done_at):
-    """Only what was in flight when a worker ended is lost: at most one request a client, begun before, lost at once."""
+    """Only what was in flight on the worker that ended is lost, at most one request a client.
+
+    Or sent over a connection that lay idle when it ended: who was shed waits a second before the next request.
+    """
     lost = [one for one in asked if one.status == 0]
     assert len({one.client for one in lost}) == len(lost)
-    assert all(one.at_s <= done_at + 0.5 for one in lost)
+    assert all(one.at_s <= done_at + 1.5 for one in lost)
     assert {one.status for one in asked} <= {0, 200, 503}
     assert sum(one.status == 200 for one in asked) > 50
     assert max(one.at_s for one in asked if one.status == 200) > done_at + 0.5
