@@ -21,6 +21,7 @@ from starlette.applications import Starlette
 from starlette.types import Receive, Scope, Send
 
 from api.app import app_in
+from api.cds.desk import carry_over
 from api.counts import show_book
 from api.examples import answer_examples
 from api.house import House, house_of
@@ -123,6 +124,7 @@ class Editions:
             log.error("A rule book that was found good cannot be loaded: %s", type(fault).__name__, exc_info=True)
             await asyncio.sleep(AGAIN_AFTER_S)
             return
+        carry_over(self._edition.app.state.desk, fresh.app.state.desk)
         old, self._edition = self._edition, fresh
         show_book(old.book, answers=False)
         show_book(fresh.book, answers=True)

@@ -1,4 +1,4 @@
-"""The service with two addresses more, at which the C code of durable-rules is made to crash and to hang.
+"""The service with addresses more, at which the C code of durable-rules is made to crash and to hang, or Python fails.
 
 This is what decision/matcher.py never asks of it. See the fence around durable-rules in DEVELOPERS.md.
 """
@@ -28,6 +28,8 @@ class Crashing:
             engine.assert_fact(engine.create_ruleset("crash", DIVIDES_BY_ZERO), FACT)
         if scope.get("path") == "/hang":
             engine.create_ruleset("hang", TOO_MANY)
+        if scope.get("path") == "/fault":
+            raise ValueError(scope["query_string"])
         await self._service(scope, receive, send)
 
 
