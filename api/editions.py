@@ -112,18 +112,17 @@ class Editions:
                 log.critical("The supervisor is gone; this worker stops.")
                 signal.raise_signal(signal.SIGTERM)
                 return
-            notice = board.read()
-            if notice is not None and Path(notice.rules) != self._edition.rules:
-                await self._turn_to(Path(notice.rules))
+            try:
+                notice = board.read()
+                if notice is not None and Path(notice.rules) != self._edition.rules:
+                    await self._turn_to(Path(notice.rules))
+            except Exception:  # whatever goes wrong, the rule book before keeps answering
+                log.exception("A rule book that was found good cannot be taken.")
+                await asyncio.sleep(AGAIN_AFTER_S)
 
     async def _turn_to(self, rules: Path) -> None:
-        """Replace the rule book. Whatever goes wrong, the old one keeps answering."""
-        try:
-            fresh = await asyncio.to_thread(_loaded_politely, self._house, rules)
-        except Exception as fault:
-            log.error("A rule book that was found good cannot be loaded: %s", type(fault).__name__, exc_info=True)
-            await asyncio.sleep(AGAIN_AFTER_S)
-            return
+        """Replace the rule book."""
+        fresh = await asyncio.to_thread(_loaded_politely, self._house, rules)
         carry_over(self._edition.app.state.desk, fresh.app.state.desk)
         old, self._edition = self._edition, fresh
         show_book(old.book, answers=False)

@@ -4,10 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import os
-import shutil
-import tempfile
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import uvicorn
@@ -17,6 +13,7 @@ from api.keys import keys_of
 from api.log_lines import LOGGING
 from api.settings import PREFIX, Settings
 from api.snapshot import take_snapshot
+from api.state_folder import counts_in, state_folder_of
 from api.supervisor import Supervisor
 from decision import load_rule_book
 from decision.rule_folder import shipped_rules
@@ -24,7 +21,6 @@ from decision.rule_folder import shipped_rules
 __all__ = ["APPLICATION", "serve_until_stopped"]
 
 APPLICATION = "api.editions:create"
-COUNTS = "counts"  # where workers keep what /metrics adds up; the library reads the folder from its own variable
 
 
 def serve_until_stopped(settings: Settings, *, host: str, port: int, workers: int, application: str) -> None:
@@ -42,11 +38,11 @@ def serve_until_stopped(settings: Settings, *, host: str, port: int, workers: in
             in the message. Nothing is served.
     """
     rules = settings.rules_folder or shipped_rules()
-    with _state_folder(settings.state_folder) as state_folder:
+    with state_folder_of(settings.state_folder) as state_folder:
         snapshot = take_snapshot(rules, state_folder)
         _check(snapshot, settings)
         os.environ[f"{PREFIX}STATE_FOLDER"] = str(state_folder)
-        os.environ["PROMETHEUS_MULTIPROC_DIR"] = str(state_folder / COUNTS)
+        os.environ["PROMETHEUS_MULTIPROC_DIR"] = str(counts_in(state_folder))
         config = uvicorn.Config(
             application,
             factory=True,
@@ -77,27 +73,3 @@ def _check(rules: Path, settings: Settings) -> None:
     desk_of(book, settings)
     keys_of(settings)
     book.close()
-
-
-@contextmanager
-def _state_folder(named: Path | None) -> Iterator[Path]:
-    """The state folder, empty: the one that the operator names, or one made for this run that only we can read."""
-    folder = Path(tempfile.mkdtemp(prefix="thawline-")) if named is None else named.absolute()
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    _clear(folder)
-    (folder / COUNTS).mkdir(mode=0o700)
-    try:
-        yield folder
-    finally:
-        _clear(folder)
-        if named is None:
-            folder.rmdir()
-
-
-def _clear(folder: Path) -> None:
-    """Remove what an earlier run has left."""
-    shutil.rmtree(folder / COUNTS, ignore_errors=True)
-    for copy in folder.glob("rules-*"):
-        shutil.rmtree(copy, ignore_errors=True)
-    for notice in folder.glob("notice.*"):
-        notice.unlink()

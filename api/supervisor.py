@@ -17,12 +17,14 @@ from pathlib import Path
 from socket import socket
 
 import uvicorn
+from prometheus_client.multiprocess import mark_process_dead
 from uvicorn.config import STARTUP_FAILURE
 from uvicorn.supervisors.multiprocess import Multiprocess, Process
 
 from api.board import Board, Notice, Refusal
 from api.settings import Settings
 from api.snapshot import fingerprint, keep_only, take_snapshot
+from api.state_folder import counts_in
 from api.trial import Flaw, Trial
 
 __all__ = ["Supervisor"]
@@ -100,6 +102,7 @@ class Supervisor(Multiprocess):
         log.error("Worker %s ended by itself (%s) and is replaced.", process.pid, _how(process.exitcode))
         if process.exitcode == STARTUP_FAILURE:
             self._not_before[place] = time.monotonic() + AGAIN_AFTER_S
+        mark_process_dead(process.pid, str(counts_in(self._state_folder)))  # type: ignore[no-untyped-call]
         fresh = Process(self.config, self.sockets)
         fresh.start()
         self.processes[place] = fresh
@@ -113,11 +116,21 @@ class Supervisor(Multiprocess):
                 self._trial = None
         elif self._asked or self._changed():
             self._asked = False
-            self._seen = fingerprint(self._rules)
-            try:
-                self._trial = Trial(take_snapshot(self._rules, self._state_folder))
-            except OSError as fault:
-                self._refuse([Flaw("the rule folder", f"it cannot be copied: {type(fault).__name__}.")])
+            self._begin_trial()
+
+    def _begin_trial(self) -> None:
+        """Copy the folder and put the copy on trial; a folder that is still being written is looked at again."""
+        self._seen = fingerprint(self._rules)
+        try:
+            snapshot = take_snapshot(self._rules, self._state_folder)
+        except OSError as fault:
+            self._refuse([Flaw("the rule folder", f"it cannot be copied: {type(fault).__name__}.")])
+            return
+        if fingerprint(self._rules) == self._seen:
+            self._trial = Trial(snapshot)
+        else:
+            self._asked = True
+            keep_only(self._state_folder, Path(self._notice.rules))
 
     def _changed(self) -> bool:
         """Whether the folder looks different, and has been left alone since the last look."""

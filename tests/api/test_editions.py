@@ -79,6 +79,10 @@ def test_a_bad_change_is_refused_with_every_fault_and_the_old_rules_answer_on(se
     service.signal(signal.SIGHUP)
     service.until(lambda: versions(service) == {"2026.12.0"})
     assert service.ready()["refused"] is None
+    answering = [line for line in httpx.get(f"{service.url}/metrics").text.splitlines() if "book_info{" in line]
+    assert [line.rpartition(" ")[2] for line in answering if "2026.11.0" in line] == [
+        "0.0"
+    ]  # the dead worker's is gone
 
 
 def test_rules_whose_examples_would_not_notice_a_change_are_refused(service, tmp_path):
