@@ -13,12 +13,10 @@ from contextlib import asynccontextmanager
 from fastapi import FastAPI
 
 from api.access import Access
-from api.audit import Audited
 from api.cds.desk import desk_of
 from api.cds.discovery import discovery
 from api.cds.names import PATH
 from api.cors import Cors, Preflight
-from api.counts import Measured
 from api.crowd import Shedding
 from api.docs_page import docs_page
 from api.examples import answer_examples
@@ -33,7 +31,7 @@ from api.resource import resource_of
 from api.routes import doors
 from api.service import Service
 from api.settings import Settings, settings_from
-from api.spans import Traced
+from api.watch import Watched
 from api.web import web_routes
 from decision import load_rule_book
 from decision.rule_book import RuleBook
@@ -77,11 +75,7 @@ def app_in(house: House, book: RuleBook) -> FastAPI:
     app.add_middleware(Access, keys=keys_of(settings), register=house.register, hooks=settings.jwt_keys is None)
     app.add_middleware(Preflight)
     app.add_middleware(Shedding, crowd=house.crowd)
-    if settings.audit_log:
-        app.add_middleware(Audited)
-    app.add_middleware(Measured)
-    if house.spans is not None:
-        app.add_middleware(Traced, spans=house.spans)
+    app.add_middleware(Watched, observers=house.observers)
     app.add_middleware(Frame)
     app.add_middleware(Cors, origins=settings.allowed_origins)
     answer_problems(app)

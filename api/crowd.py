@@ -69,7 +69,7 @@ class Shedding:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request, or say when to come again."""
-        if scope["type"] != "http" or scope["path"] in NEVER_SHED:
+        if scope["type"] != "http" or scope["path"].removeprefix(scope.get("root_path", "")) in NEVER_SHED:
             await self._app(scope, receive, send)
             return
         crowd = self._crowd

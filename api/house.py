@@ -7,11 +7,13 @@ import time
 from dataclasses import dataclass, field
 
 from api.access import Register
-from api.audit import open_audit_log
+from api.audit import audit_request, open_audit_log
 from api.board import Board
+from api.counts import count_request
 from api.crowd import Crowd
 from api.settings import Settings
 from api.spans import Spans, spans_of
+from api.watch import Observer
 
 __all__ = ["House", "house_of"]
 
@@ -25,7 +27,7 @@ class House:
         crowd: Who is in it.
         register: How often each key was used.
         board: Where its supervisor tells it what to answer by; None where it has no supervisor.
-        spans: Where spans are begun; None where nobody wants any.
+        spans: Where spans are recorded; None where nobody wants any.
         ready: Whether cases may be sent.
     """
 
@@ -35,6 +37,13 @@ class House:
     board: Board | None
     spans: Spans | None
     ready: threading.Event = field(default_factory=threading.Event)
+
+    @property
+    def observers(self) -> list[Observer]:
+        """Those who are told of each request."""
+        audited = [audit_request] if self.settings.audit_log else []
+        traced = [] if self.spans is None else [self.spans.record]
+        return [count_request, *audited, *traced]
 
 
 def house_of(settings: Settings) -> House:
