@@ -19,15 +19,17 @@ from pathlib import Path
 from fastapi import FastAPI
 from starlette.applications import Starlette
 from starlette.types import Receive, Scope, Send
+from uvicorn.config import STARTUP_FAILURE
 
 from api.app import app_in
 from api.cds.desk import carry_over
 from api.counts import show_book
 from api.examples import answer_examples
 from api.house import House, house_of
-from api.settings import settings_from
+from api.settings import UnusableSetting, settings_from
 from api.shelves import put_away
 from decision import load_rule_book
+from decision.errors import DecisionError
 from decision.rule_book import RuleBook
 from decision.rule_folder import shipped_rules
 
@@ -133,14 +135,14 @@ class Editions:
 
 
 def create() -> Editions:
-    """Make the application of a worker, as the environment and the notice board say.
-
-    Raises:
-        RuleBookError, UnusableSetting, MatcherFault: It cannot answer.
-    """
-    house = house_of(settings_from(os.environ))
-    notice = house.board.read() if house.board else None
-    return Editions(house, Path(notice.rules) if notice else house.settings.rules_folder or shipped_rules())
+    """Make the application of a worker, as the environment and the notice board say; end the worker if it cannot be."""
+    try:
+        house = house_of(settings_from(os.environ))
+        notice = house.board.read() if house.board else None
+        return Editions(house, Path(notice.rules) if notice else house.settings.rules_folder or shipped_rules())
+    except (DecisionError, UnusableSetting) as fault:
+        log.critical("This worker cannot start. %s", fault)
+        sys.exit(STARTUP_FAILURE)
 
 
 def _loaded_politely(house: House, rules: Path) -> Edition:

@@ -10,6 +10,7 @@ from pathlib import Path
 import httpx
 import pytest
 
+from api.keys import hash_of
 from tests.api.conftest import a_case
 from tests.api.running import Client, alive, busy, running
 
@@ -151,6 +152,23 @@ def test_a_stopped_service_leaves_nothing_behind(tmp_path):
 
     assert list(state.iterdir()) == []
     assert not alive(worker)
+
+
+def test_a_worker_that_cannot_start_takes_no_other_along_and_is_tried_again(tmp_path):
+    keys = tmp_path / "keys.yaml"
+    good = f"keys:\n  - {{name: west, sha256: {hash_of('a-key')}}}\n"
+    keys.write_text(good)
+    with running(tmp_path, TOY, api_keys=str(keys)) as service:
+        keys.write_text("keys: 3\n")
+        os.kill(service.workers()[0], signal.SIGKILL)
+
+        service.until(lambda: service.said("(exit code 3)"))
+        assert service.said("This worker cannot start. keys.yaml:1")
+        assert len(service.workers()) == 1
+        assert service.ready()["status"] == "ready"
+
+        keys.write_text(good)
+        service.until(lambda: len(service.workers()) == 2)
 
 
 def test_workers_do_not_outlive_their_supervisor(tmp_path):
