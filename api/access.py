@@ -9,7 +9,6 @@ key says how much is left of what was agreed (draft-ietf-httpapi-ratelimit-heade
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
@@ -22,7 +21,7 @@ from api.outcomes import wants_outcome
 from api.problem_kinds import KINDS
 from api.problems import problem_response
 
-__all__ = ["GUARDED", "Access"]
+__all__ = ["GUARDED", "Access", "Register"]
 
 GUARDED = "/v1/"
 HEADER = "x-api-key"
@@ -41,8 +40,8 @@ class _Use:
 
 
 @dataclass(slots=True)
-class _Register:
-    """The use of every key."""
+class Register:
+    """The use of every key. The clock gives the time in seconds."""
 
     clock: Callable[[], float]
     uses: dict[str, _Use] = field(default_factory=dict)
@@ -78,21 +77,19 @@ class _Register:
 class Access:
     """ASGI middleware that asks for keys."""
 
-    def __init__(
-        self, app: ASGIApp, keys: Iterable[Key], *, hooks: bool, clock: Callable[[], float] = time.monotonic
-    ) -> None:
+    def __init__(self, app: ASGIApp, keys: Iterable[Key], register: Register, *, hooks: bool) -> None:
         """Guard an application.
 
         Args:
             app: The application.
             keys: The keys; none to let everybody in.
+            register: How often each was used so far.
             hooks: Whether CDS Hooks is guarded by keys too.
-            clock: Gives the time in seconds.
         """
         self._app = app
         self._keys = tuple(keys)
         self._hooks = hooks
-        self._register = _Register(clock)
+        self._register = register
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""

@@ -13,15 +13,16 @@ from contextlib import asynccontextmanager
 from fastapi import FastAPI
 
 from api.access import Access
-from api.audit import Audited, open_audit_log
 from api.cds.desk import desk_of
 from api.cds.discovery import discovery
 from api.cds.names import PATH
 from api.cors import Cors, Preflight
+from api.crowd import Shedding
 from api.docs_page import docs_page
 from api.examples import answer_examples
 from api.fhir.routes import code_list_pages
 from api.frame import Frame
+from api.house import House, house_of
 from api.keys import keys_of
 from api.memory import settled_memory
 from api.openapi import document_of
@@ -31,17 +32,18 @@ from api.resource import resource_of
 from api.routes import doors
 from api.service import Service
 from api.settings import Settings, settings_from
+from api.watch import Watched
 from api.web.page import Pages
 from api.web.problem_page import problem_pages
 from api.web.routes import web_routes
 from decision import load_rule_book
 from decision.rule_book import RuleBook
 
-__all__ = ["create", "create_app"]
+__all__ = ["app_in", "create", "create_app"]
 
 
 def create() -> FastAPI:
-    """Make the service as the environment says.
+    """Make the service as the environment says, without a supervisor: its rule book stays what it was at the start.
 
     Raises:
         UnusableSetting: A THAWLINE_ setting cannot be used.
@@ -53,7 +55,13 @@ def create() -> FastAPI:
 
 
 def create_app(book: RuleBook, settings: Settings) -> FastAPI:
-    """Make the service that answers by a rule book."""
+    """Make the service that answers by a rule book, in a house of its own."""
+    return app_in(house_of(settings), book)
+
+
+def app_in(house: House, book: RuleBook) -> FastAPI:
+    """Make the service that answers by a rule book, in a house in which others may have answered before."""
+    settings = house.settings
     app = FastAPI(lifespan=_lifespan, openapi_url=None, docs_url=None, redoc_url=None, redirect_slashes=False)
     desk = desk_of(book, settings)
     pages = reference_pages(book)
@@ -63,17 +71,16 @@ def create_app(book: RuleBook, settings: Settings) -> FastAPI:
     pages["/openapi.json"] = resource_of(document)
     pages["/docs"] = resource_of(docs_page(document), "text/html")
     app.openapi = lambda: document  # type: ignore[method-assign]
-    app.state.service = Service(book, settings, pages)
+    app.state.service = Service(book, house, pages)
     app.router.routes.extend(routes)
     drawn = Pages(book)
     app.router.routes.extend(web_routes(book, drawn))
     app.state.problem_page = problem_pages(drawn, routes)
     app.state.desk = desk
-    open_audit_log(settings)
-    app.add_middleware(Access, keys=keys_of(settings), hooks=settings.jwt_keys is None)
+    app.add_middleware(Access, keys=keys_of(settings), register=house.register, hooks=settings.jwt_keys is None)
     app.add_middleware(Preflight)
-    if settings.audit_log:
-        app.add_middleware(Audited)
+    app.add_middleware(Shedding, crowd=house.crowd)
+    app.add_middleware(Watched, observers=house.observers)
     app.add_middleware(Frame)
     app.add_middleware(Cors, origins=settings.allowed_origins)
     answer_problems(app)

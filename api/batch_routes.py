@@ -15,7 +15,7 @@ __all__ = ["batch_routes"]
 batch_routes = APIRouter(route_class=Door)
 
 ANSWER_BATCH = operation(
-    "answerBatch", "recommendations", "Answer many cases", answers={NDJSON: "BatchAnswers"}, refusals=(400, 415)
+    "answerBatch", "recommendations", "Answer many cases", answers={NDJSON: "BatchAnswers"}, refusals=(400, 408, 415)
 )
 ANSWER_BATCH["openapi_extra"]["requestBody"] = {
     "required": True,

@@ -6,16 +6,17 @@ lines there are. A line that cannot be used never loses the others.
 
 from __future__ import annotations
 
-import asyncio
 import logging
 from collections.abc import AsyncIterator
 from typing import Any
 
 import orjson
-from starlette.requests import ClientDisconnect, Request
+from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
+from api.body import body_parts
+from api.counts import count_verdicts
 from api.problem_kinds import KINDS
 from api.problems import Problem, problem_document, refusal_of
 from api.service import Service, matching_logged, service_of, today
@@ -65,17 +66,24 @@ class _Lines(Response):
 
 async def _answers(request: Request) -> AsyncIterator[bytes]:
     service, number = service_of(request), 0
-    async for line in _lines(request, service.settings.body_limit_bytes):
-        number += 1
-        if line is None or line.strip():
-            yield orjson.dumps({"line": number, **_answered(request, service, line)}, option=orjson.OPT_APPEND_NEWLINE)
-            await asyncio.sleep(0)  # others are answered between two lines
+    try:
+        async for line in _lines(request, service.settings.body_limit_bytes):
+            number += 1
+            if line is None or line.strip():
+                await service.house.crowd.line_turn()  # others are answered between two lines
+                yield _written(number, _answered(request, service, line))
+    except Problem as slow:  # the next line did not come in time, and the answer has long begun
+        yield _written(number + 1, {"problem": problem_document(request, slow.kind, slow.detail)})
+
+
+def _written(number: int, said: dict[str, Any]) -> bytes:
+    return orjson.dumps({"line": number, **said}, option=orjson.OPT_APPEND_NEWLINE)
 
 
 async def _lines(request: Request, limit: int) -> AsyncIterator[bytes | None]:
     """The lines of a body; None in the place of one that is too long, which is not kept."""
     held, too_long = bytearray(), False
-    async for part in _parts(request):
+    async for part in body_parts(request):
         *ended, rest = part.split(b"\n")
         for end in ended:
             whole = not too_long and len(held) + len(end) <= limit
@@ -90,23 +98,14 @@ async def _lines(request: Request, limit: int) -> AsyncIterator[bytes | None]:
         yield None if too_long else bytes(held)
 
 
-async def _parts(request: Request) -> AsyncIterator[bytes]:
-    more = True
-    while more:
-        message = await request.receive()
-        if message["type"] == "http.disconnect":
-            raise ClientDisconnect
-        yield message.get("body", b"")
-        more = message.get("more_body", False)
-
-
 def _answered(request: Request, service: Service, line: bytes | None) -> dict[str, Any]:
     try:
         return {"answer": _recommended(request, service, line)}
     except (Problem, DecisionError) as error:
         refusal = refusal_of(error)
     except Exception as fault:
-        log.error("request %s failed with %s in a line", request.state.request_id, type(fault).__name__)
+        named = request.state.request_id
+        log.error("request %s failed with %s in a line", named, type(fault).__name__, extra={"request_id": named})
         refusal = refusal_of(fault)
     return {"problem": problem_document(request, *refusal)}
 
@@ -119,4 +118,6 @@ def _recommended(request: Request, service: Service, line: bytes | None) -> Any:
     book = at_hand(service.book, data)
     case = book.read(data, today=today())
     with matching_logged(request, case):
-        return book.recommend(case)
+        found = book.recommend(case)
+    count_verdicts(found)
+    return found

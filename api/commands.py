@@ -5,11 +5,9 @@ from __future__ import annotations
 import argparse
 import os
 
-from api.cds.desk import desk_of
 from api.check_report import show_faults, show_proof, show_survivors, show_tallies
 from api.exit_codes import FAULTS, OK
 from api.generated import differences, write
-from api.keys import keys_of
 from api.output import console
 from api.settings import settings_from
 from api.table_commands import estimate, tilt
@@ -47,24 +45,13 @@ def serve(arguments: argparse.Namespace) -> int:
 
     A rule folder, a mapping or a file of keys with a fault is reported, and nothing is served.
     """
-    import uvicorn
+    from api.serving import APPLICATION, serve_until_stopped
 
-    settings = settings_from(os.environ)
-    book = load_rule_book(arguments.rules or settings.rules_folder)
-    desk_of(book, settings)
-    keys_of(settings)
-    book.close()
     if arguments.rules is not None:
         os.environ["THAWLINE_RULES_FOLDER"] = str(arguments.rules.absolute())
-    uvicorn.run(
-        "api.app:create",
-        factory=True,
-        host=arguments.host,
-        port=arguments.port,
-        workers=arguments.workers,
-        server_header=False,
-        access_log=False,  # it would write down addresses; the audit log writes what may be written
-    )
+    settings = settings_from(os.environ)
+    where = {"host": arguments.host, "port": arguments.port}
+    serve_until_stopped(settings, workers=arguments.workers, application=APPLICATION, **where)
     return OK
 
 

@@ -14,6 +14,7 @@ from api.estimates import picture
 from api.examples import answer_example, example_case
 from api.operation import JSON
 from api.papers.examples import paper_examples
+from api.readiness import ready_by
 from api.resource import Resource
 from api.reviewer_examples import reviewer_examples
 from api.table_parameters import FORMATS
@@ -48,7 +49,7 @@ def add_examples(paths: Mapping[str, Any], book: RuleBook, pages: Mapping[str, R
         **{(path, JSON): value for path, (_, value) in reviewed.items()},
         **cds_examples(book, desk),
         ("/v1/batches", NDJSON): _line({"line": 1, "answer": answer_example(book, "before")}),
-        **_of_the_service(),
+        **_of_the_service(book),
     }
     bodies: dict[str, Any] = {path: example_case(book, moment) for path, moment in MOMENTS.items() if path in paths}
     bodies["/v1/batches"] = _line(example_case(book, "before"))
@@ -73,10 +74,11 @@ def _of_the_table() -> Examples:
     }
 
 
-def _of_the_service() -> Examples:
+def _of_the_service(book: RuleBook) -> Examples:
     return {
         ("/livez", JSON): {"status": "alive"},
-        ("/readyz", JSON): {"status": "ready"},
+        ("/readyz", JSON): ready_by(book, None),
+        ("/metrics", "text/plain"): "thawline_shed_total 0.0\n",
         ("/openapi.json", JSON): {"openapi": "3.1.0"},
         ("/docs", "text/html"): "<!doctype html><title>Thawline</title>",
     }

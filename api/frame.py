@@ -90,4 +90,5 @@ def _log_fault(scope: Scope, fault: Exception) -> None:
     """Log where a fault was raised. Its message is left out: it may hold a value of the case."""
     frames = traceback.extract_tb(fault.__traceback__)
     places = "\n".join(f"  {one.filename}:{one.lineno} {one.name}" for one in frames)
-    log.error("request %s failed with %s\n%s", scope["state"]["request_id"], type(fault).__name__, places)
+    named = scope["state"]["request_id"]
+    log.error("request %s failed with %s\n%s", named, type(fault).__name__, places, extra={"request_id": named})

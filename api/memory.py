@@ -11,7 +11,7 @@ import contextlib
 import gc
 from collections.abc import Iterator
 
-__all__ = ["settled_memory"]
+__all__ = ["settle_anew", "settled_memory"]
 
 MADE_BETWEEN_SEARCHES = 20_000  # objects; some fifteen answers
 
@@ -20,11 +20,17 @@ MADE_BETWEEN_SEARCHES = 20_000  # objects; some fifteen answers
 def settled_memory() -> Iterator[None]:
     """Take everything that is there as staying, until the end."""
     before = gc.get_threshold()
-    gc.collect()
-    gc.freeze()
+    settle_anew()
     gc.set_threshold(MADE_BETWEEN_SEARCHES, *before[1:])
     try:
         yield
     finally:
         gc.set_threshold(*before)
         gc.unfreeze()
+
+
+def settle_anew() -> None:
+    """Let go of what nothing holds any more, and take the rest as staying: after a rule book was replaced."""
+    gc.unfreeze()
+    gc.collect()
+    gc.freeze()

@@ -19,6 +19,7 @@ __all__ = [
     "InputLine",
     "ProblemPage",
     "Ready",
+    "RefusedRules",
     "RuleBookPage",
     "RuleLine",
     "RuleList",
@@ -167,10 +168,22 @@ class Alive(TypedDict):
     status: Literal["alive"]
 
 
+class RefusedRules(TypedDict):
+    """A changed rule folder that was refused: when, and every place in it that has a fault."""
+
+    at: str
+    places: list[str]
+
+
 class Ready(TypedDict):
-    """The rule book is loaded and has answered a case by both means of matching."""
+    """The rule book is loaded and has answered a case by both means of matching.
+
+    What was refused stands here until a change is taken; the rule book named answers meanwhile.
+    """
 
     status: Literal["ready"]
+    rule_book: BookReference
+    refused: RefusedRules | None
 
 
 ANSWERS: tuple[Any, ...] = (

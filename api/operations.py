@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from starlette.responses import HTMLResponse
+from typing import Any
+
+from starlette.responses import HTMLResponse, PlainTextResponse
 
 from api.operation import JSON, body, link, operation, page, parameter
 
@@ -11,6 +13,7 @@ __all__ = [
     "DOCS",
     "LIST_RULES",
     "LIST_SOURCES",
+    "METRICS",
     "OPENAPI",
     "READY",
     "READ_PROBLEM",
@@ -24,6 +27,7 @@ __all__ = [
 ]
 
 HTML = str(HTMLResponse.media_type)
+PLAIN = str(PlainTextResponse.media_type)
 DECISION = r"^[a-z][a-z0-9_]{0,63}$"
 NAME = r"^[a-z][a-z0-9_]{0,79}$"
 KIND = r"^[a-z][a-z-]{0,63}$"
@@ -39,12 +43,18 @@ TRACE = parameter(
 OF_DECISION = parameter(
     "decision", "query", "Only the rules of this decision.", "a_decision", pattern=DECISION, maxLength=64
 )
-CASE_REFUSALS = (400, 404, 413, 415, 422)
+CASE_REFUSALS = (400, 404, 408, 413, 415, 422)
 TO_WHAT_ANSWERED = {
     "rules": link("listRules", "The rules that reasons name."),
     "ruleBook": link("readRuleBook", "The rule book that answered."),
     "sources": link("listSources", "The publications that reasons cite."),
 }
+
+
+def _never_shed(described: dict[str, Any]) -> dict[str, Any]:
+    """The same operation without the refusal of those who are too many."""
+    return {**described, "responses": {status: one for status, one in described["responses"].items() if status != 503}}
+
 
 RECOMMEND = body(
     operation(
@@ -124,8 +134,11 @@ READ_RULE = page(
 )
 LIST_SOURCES = page("listSources", "rule book", "List sources", answers={JSON: "SourceList"})
 READ_VOCABULARY = page("readVocabulary", "rule book", "Read the vocabulary", answers={JSON: "VocabularyPage"})
-ALIVE = operation("livez", "operation", "Is the process alive", answers={JSON: "Alive"}, refusals=(400,))
-READY = operation("readyz", "operation", "May cases be sent", answers={JSON: "Ready"}, refusals=(400, 503))
+ALIVE = _never_shed(operation("livez", "operation", "Is the process alive", answers={JSON: "Alive"}, refusals=(400,)))
+READY = operation("readyz", "operation", "May cases be sent", answers={JSON: "Ready"}, refusals=(400,))
+METRICS = _never_shed(
+    operation("readMetrics", "operation", "Read counts and times", answers={PLAIN: "Metrics"}, refusals=(400,))
+)
 VERSION = page("readVersion", "operation", "Read the versions", answers={JSON: "VersionPage"})
 READ_PROBLEM = page(
     "readProblem",

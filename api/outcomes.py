@@ -21,6 +21,7 @@ _TYPES: Mapping[int, str] = {
     404: "not-found",
     405: "not-supported",
     406: "not-supported",
+    408: "timeout",
     412: "required",
     413: "too-long",
     415: "not-supported",

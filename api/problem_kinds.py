@@ -92,6 +92,14 @@ _LISTED = (
         "Accept a media type that /openapi.json lists for this operation, or leave the Accept header out.",
     ),
     Kind(
+        "body-too-slow",
+        408,
+        "The body took too long",
+        "The body of the request, or the next part of a batch, did not arrive in the time that the service waits. The "
+        "connection is closed.",
+        "Send the request again, with its whole body at once.",
+    ),
+    Kind(
         "body-too-large",
         413,
         "The body is too large",
@@ -134,6 +142,14 @@ _LISTED = (
         "Every case is matched by two independent means. They did not name the same rules, or one of them failed, "
         "so no answer is given.",
         "Decide without this service, and tell the operator the `request_id`.",
+    ),
+    Kind(
+        "overloaded",
+        503,
+        "Too many requests are waiting",
+        "More requests have come than can be answered in good time. This one was not looked at, so that those before "
+        "it are answered as fast as ever.",
+        "Wait as many seconds as Retry-After says, then send it again.",
     ),
     Kind(
         "not-ready",

@@ -7,7 +7,7 @@ from api.operation import JSON, body, operation
 __all__ = ["REPRODUCE", "WHAT_WOULD_CHANGE"]
 
 TAG = "reviewer"
-REFUSALS = (400, 404, 413, 415, 422)
+REFUSALS = (400, 404, 408, 413, 415, 422)
 
 WHAT_WOULD_CHANGE = body(
     operation(

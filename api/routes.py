@@ -13,11 +13,21 @@ from api.cds.routes import cds_routes
 from api.door import Door
 from api.estimates import estimated, pool_measured
 from api.fhir.routes import fhir_routes
+from api.metrics import measured
 from api.moments import moments_of
 from api.papers.routes import paper_routes
 from api.resource import send
 from api.reviewer_routes import reviewer_routes
-from api.service import alive, answer, cycle_reviewed, healing_reviewed, page, readiness, recommended
+from api.service import (
+    alive,
+    answer,
+    cycle_reviewed,
+    healing_reviewed,
+    page,
+    readiness,
+    recommended,
+    service_of,
+)
 from decision.rule_book import RuleBook
 
 __all__ = ["doors", "routes"]
@@ -126,8 +136,14 @@ async def livez(request: Request) -> Response:
 
 @routes.get("/readyz", **operations.READY)
 async def readyz(request: Request) -> Response:
-    """Say whether cases may be sent: the rule book is loaded and has answered a case at start-up."""
+    """Say whether cases may be sent, by which rule book they are answered, and whether a change of it was refused."""
     return answer(readiness(request))
+
+
+@routes.get("/metrics", **operations.METRICS)
+async def read_metrics(request: Request) -> Response:
+    """Read counts and times of all workers as Prometheus reads them: names and codes only, nothing of a case."""
+    return measured(service_of(request).house.board)
 
 
 @routes.get("/version", **operations.VERSION)

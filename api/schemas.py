@@ -84,6 +84,7 @@ def component_schemas(vocabulary: Vocabulary, moments: Iterable[str] = PARTS) ->
         "properties": {"openapi": {"type": "string", "description": "Version of OpenAPI."}},
     }
     schemas["Html"] = {"type": "string", "description": "A page in HTML.", "maxLength": 10_000_000}
+    schemas["Metrics"] = {"type": "string", "description": "Counts, as Prometheus reads them.", "maxLength": 10_000_000}
     schemas["Markdown"] = {"type": "string", "description": "A paper in Markdown.", "maxLength": 1_000_000}
     schemas["Pdf"] = {
         "type": "string",

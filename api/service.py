@@ -7,7 +7,7 @@ import datetime
 import logging
 import threading
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TypeVar
 
 import orjson
@@ -15,9 +15,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.body import json_body
+from api.counts import DISAGREEMENTS, count_verdicts
+from api.house import House
 from api.messages import Alive, Ready
 from api.problem_kinds import KINDS
 from api.problems import Problem
+from api.readiness import ready_by
 from api.resource import Resource
 from api.settings import Settings
 from api.shelves import at_hand
@@ -42,7 +45,7 @@ __all__ = [
 
 log = logging.getLogger("thawline")
 
-Answer = TypeVar("Answer")
+Answer = TypeVar("Answer", Recommendation, CycleReview, HealingReview)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +53,18 @@ class Service:
     """What the routes work with. Nothing of a request is kept in it."""
 
     book: RuleBook
-    settings: Settings
+    house: House
     pages: Mapping[str, Resource]
-    ready: threading.Event = field(default_factory=threading.Event)
+
+    @property
+    def settings(self) -> Settings:
+        """How the service is run."""
+        return self.house.settings
+
+    @property
+    def ready(self) -> threading.Event:
+        """Whether cases may be sent."""
+        return self.house.ready
 
 
 def answer(data: object) -> Response:
@@ -110,9 +122,10 @@ def readiness(request: Request) -> Ready:
     Raises:
         Problem: `not-ready`.
     """
-    if not service_of(request).ready.is_set():
+    service = service_of(request)
+    if not service.ready.is_set():
         raise Problem(KINDS["not-ready"], KINDS["not-ready"].meaning, headers={"Retry-After": "5"})
-    return {"status": "ready"}
+    return ready_by(service.book, service.house.board)
 
 
 def service_of(request: Request) -> Service:
@@ -127,12 +140,14 @@ def matching_logged(request: Request, case: Case) -> Iterator[None]:
     try:
         yield
     except MatcherFault as fault:
+        DISAGREEMENTS.inc()
         log.critical(
             "request %s: %s No answer was given. case %s, rule book %s",
             request.state.request_id,
             fault,
             case.digest,
             service_of(request).book.digest,
+            extra={"request_id": request.state.request_id},
         )
         raise
 
@@ -144,7 +159,9 @@ async def _answered(request: Request, moment: str, ask: Callable[[RuleBook, Case
     book = at_hand(service.book, data)
     case = book.read(data, today=today(), moment=moment)
     with matching_logged(request, case):
-        return ask(book, case)
+        found = ask(book, case)
+    count_verdicts(found)
+    return found
 
 
 def today() -> datetime.date:

@@ -10,10 +10,25 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["ANY_ORIGIN", "Settings", "UnusableSetting", "settings_from"]
+__all__ = ["ANY_ORIGIN", "PREFIX", "WHOLE", "Settings", "UnusableSetting", "settings_from"]
 
 PREFIX = "THAWLINE_"
 ANY_ORIGIN = ("*",)
+# The settings that are whole numbers, with the least and the most that each may be.
+WHOLE = {
+    "body_limit_bytes": (1_000, 100_000_000),
+    "nesting_limit": (8, 200),
+    "connection_limit": (1, 100_000),
+    "open_limit": (1, 100_000),
+    "waiting_limit": (1, 10_000),
+    "header_limit_s": (1, 3_600),
+    "body_limit_s": (1, 3_600),
+    "idle_limit_s": (1, 3_600),
+    "reader_limit_s": (1, 3_600),
+    "drain_limit_s": (1, 3_600),
+    "hang_limit_s": (1, 3_600),
+    "rules_poll_s": (0, 86_400),
+}
 _ORIGIN = re.compile(r"https?://[a-z0-9.-]+(:[0-9]{1,5})?|https?://\[[0-9a-f:.]+\](:[0-9]{1,5})?", re.ASCII)
 
 
@@ -38,6 +53,18 @@ class Settings:
         jwt_tenants: For whom a token may be; empty to take any, and tokens that name none.
         api_keys: The file of keys and their limits; None where requests need no key.
         audit_log: Where one line for each request goes: a file, `-` for standard error; empty for none.
+        connection_limit: How many connections a process keeps; one more is closed at once.
+        open_limit: How many requests a process has open, batches and slow bodies included; one more is shed.
+        waiting_limit: How many cases wait in a process to be answered; one more is shed.
+        header_limit_s: How long a connection may take to send the head of a request, in seconds.
+        body_limit_s: How long the body of a request, or the next part of a batch, may take, in seconds.
+        idle_limit_s: How long a connection is kept after an answer, in seconds.
+        reader_limit_s: How long a client may take no part of its answer, in seconds.
+        drain_limit_s: How long requests that are open may still take when the service stops, in seconds.
+        hang_limit_s: After how long a process that does not answer its supervisor is replaced, in seconds.
+        rules_poll_s: How often the supervisor looks whether the rule folder changed, in seconds; 0 for never.
+        state_folder: Where the supervisor keeps what its workers share; None for a folder made for the run.
+        trace_endpoint: The OTLP/HTTP collector that spans are sent to; empty for none.
     """
 
     body_limit_bytes: int = 1_000_000
@@ -52,6 +79,18 @@ class Settings:
     jwt_tenants: tuple[str, ...] = ()
     api_keys: Path | None = None
     audit_log: str = ""
+    connection_limit: int = 800
+    open_limit: int = 256
+    waiting_limit: int = 4
+    header_limit_s: int = 10
+    body_limit_s: int = 10
+    idle_limit_s: int = 5
+    reader_limit_s: int = 20
+    drain_limit_s: int = 20
+    hang_limit_s: int = 5
+    rules_poll_s: int = 0
+    state_folder: Path | None = None
+    trace_endpoint: str = ""
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:
@@ -67,8 +106,7 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
     api.settings.UnusableSetting: THAWLINE_NESTING_LIMIT must be a whole number from 8 to 200.
     """
     return Settings(
-        body_limit_bytes=_whole(environment, "BODY_LIMIT_BYTES", Settings().body_limit_bytes, 1_000, 100_000_000),
-        nesting_limit=_whole(environment, "NESTING_LIMIT", Settings().nesting_limit, 8, 200),
+        **{name: _whole(environment, name, least, most) for name, (least, most) in WHOLE.items()},
         docs_url=_url(environment, "DOCS_URL"),
         rules_folder=_path(environment, "RULES_FOLDER"),
         base_url=_url(environment, "BASE_URL"),
@@ -79,15 +117,19 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
         jwt_tenants=tuple(environment.get(f"{PREFIX}JWT_TENANTS", "").split()),
         api_keys=_path(environment, "API_KEYS"),
         audit_log=environment.get(f"{PREFIX}AUDIT_LOG", ""),
+        state_folder=_path(environment, "STATE_FOLDER"),
+        trace_endpoint=_url(environment, "TRACE_ENDPOINT"),
     )
 
 
-def _whole(environment: Mapping[str, str], name: str, default: int, least: int, most: int) -> int:
-    written = environment.get(PREFIX + name, "")
+def _whole(environment: Mapping[str, str], name: str, least: int, most: int) -> int:
+    variable = PREFIX + name.upper()
+    written = environment.get(variable, "")
     if not written:
+        default: int = getattr(Settings(), name)
         return default
-    if not (written.isascii() and written.isdigit() and least <= int(written) <= most):
-        raise UnusableSetting(f"{PREFIX}{name} must be a whole number from {least} to {most}.")
+    if not (written.isascii() and written.isdigit() and len(written) < 20 and least <= int(written) <= most):
+        raise UnusableSetting(f"{variable} must be a whole number from {least} to {most}.")
     return int(written)
 
 

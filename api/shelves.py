@@ -9,7 +9,7 @@ from decision.reviewer.shelf import Shelf
 from decision.reviewer.what_would_change import ChangeSearch
 from decision.rule_book import RuleBook
 
-__all__ = ["at_hand", "change_search_of", "shelf_of"]
+__all__ = ["at_hand", "change_search_of", "put_away", "shelf_of"]
 
 _shelves: weakref.WeakKeyDictionary[RuleBook, Shelf] = weakref.WeakKeyDictionary()
 _searches: weakref.WeakKeyDictionary[RuleBook, ChangeSearch] = weakref.WeakKeyDictionary()
@@ -39,3 +39,11 @@ def at_hand(book: RuleBook, data: object) -> RuleBook:
         return book
     shelf = shelf_of(book)
     return shelf.of(version) if version in shelf.versions else book
+
+
+def put_away(book: RuleBook) -> None:
+    """Give back the memory of what stands beside a rule book that no longer answers."""
+    with _making:
+        for one in (_shelves.pop(book, None), _searches.pop(book, None)):
+            if one is not None:
+                one.close()

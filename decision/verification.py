@@ -9,14 +9,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from decision.case import Facts
 from decision.derived import derive
 from decision.evaluator import compile_rules
 from decision.mutation import mutants_of
 from decision.rule import Example, Rule
+from decision.rule_book import RuleBook
 from decision.rule_folder import RuleFolder, all_inputs
 from decision.vocabulary import Input, Value
 
-__all__ = ["Survivor", "Tally", "Teeth", "tally", "teeth_of"]
+__all__ = ["Survivor", "Tally", "Teeth", "probe", "tally", "teeth_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +66,25 @@ def teeth_of(rule: Rule, inputs: Mapping[str, Input]) -> Teeth:
         noticed |= {place for place, outcome in enumerate(found) if outcome != expected}
     left = (mutant for place, mutant in enumerate(mutants) if place not in noticed)
     return Teeth(len(mutants), tuple(Survivor(rule.id, mutant.change) for mutant in left))
+
+
+def probe(book: RuleBook) -> int:
+    """Put what is known in every example to both means of matching.
+
+    Returns:
+        How many runs agreed.
+
+    Raises:
+        MatcherFault: The two means name different rules for one of them.
+    """
+    runs = 0
+    for node in book.folder.decisions:
+        for example in (example for rule in book.folder.rules[node.name] for example in rule.examples):
+            known = _known_in(example)
+            for moment in node.moments:
+                book.decisions(moment).run(Facts(known, known, ()))
+                runs += 1
+    return runs
 
 
 def tally(folder: RuleFolder, *, mutants: bool) -> list[Tally]:

@@ -45,6 +45,10 @@ class Credentials:
         self._taken: dict[tuple[str, str], float] = {}
         self._taking = threading.Lock()
 
+    def remember(self, earlier: Credentials) -> None:
+        """Take no token that was taken before by those which these credentials replace."""
+        self._taken, self._taking = earlier._taken, earlier._taking
+
     def check(self, request: Request) -> None:
         """Let a request with a good token pass, and name its issuer and tenant for the audit log.
 

@@ -25,7 +25,7 @@ from api.service import matching_logged, service_of, today
 from api.settings import Settings
 from decision.rule_book import RuleBook
 
-__all__ = ["Desk", "advised", "allowed", "desk_of", "fed_back"]
+__all__ = ["Desk", "advised", "allowed", "carry_over", "desk_of", "fed_back"]
 
 _HOST = re.compile(r"[A-Za-z0-9.-]{1,253}(:[0-9]{1,5})?|\[[0-9a-fA-F:.]{2,45}\](:[0-9]{1,5})?", re.ASCII)
 
@@ -49,6 +49,12 @@ def desk_of(book: RuleBook, settings: Settings) -> Desk:
     lists = code_lists_of(book.folder)
     code_map = shipped_code_map(lists) if settings.code_map is None else read_code_map(settings.code_map, lists)
     return Desk(lists, code_map, credentials_of(settings))
+
+
+def carry_over(earlier: Desk, later: Desk) -> None:
+    """Let a desk remember which tokens the one before it has taken."""
+    if earlier.credentials is not None and later.credentials is not None:
+        later.credentials.remember(earlier.credentials)
 
 
 def allowed(request: Request) -> Desk:

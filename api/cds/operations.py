@@ -48,7 +48,7 @@ def _refusal(status: int, kinds: list[Kind]) -> dict[str, Any]:
     }
 
 
-_READING = (400, 401, 404, 413, 415, 422)
+_READING = (400, 401, 404, 408, 413, 415, 422)
 _STATUSES = frozenset({*_READING, *ANYWHERE, 412})
 
 DISCOVER = _operation(

@@ -17,7 +17,7 @@ WRITE_PAPER = body(
         "Write a paper",
         answers={MEDIA[form]: schema for form, schema in SCHEMAS.items()},
         parameters=[parameter("kind", "path", "Which paper.", "owner-sheet", enum=list(PAPERS))],
-        refusals=(400, 404, 413, 415, 422),
+        refusals=(400, 404, 408, 413, 415, 422),
     ),
     "The case, the lesion, and for the chart what was done. No owner and no animal is named: those are blanks.",
     "PaperRequestMessage",

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from api.access import Access
+from api.access import Access, Register
 from api.app import create_app
 from api.command import main
 from api.keys import Key, UnusableKeys, hash_of, key_of, new_key, read_keys
@@ -116,7 +116,7 @@ class Guarding:
         self.entered, self.gate = 0, asyncio.Event()
         self.statuses = []
         self.state_app = ask.app
-        self.access = Access(self.inner, [key], hooks=True, clock=clock)
+        self.access = Access(self.inner, [key], Register(clock), hooks=True)
 
     async def inner(self, scope, receive, send):
         self.entered += 1

@@ -24,10 +24,14 @@ def test_the_service_says_ready_only_between_start_and_close(ask):
     assert before.headers["retry-after"] == "5"
 
 
-def test_a_ready_service_says_so(ask):
+def test_a_ready_service_says_so_and_by_which_rules(ask, toy_book):
     ask.app.state.service.ready.set()
 
-    assert ask("GET", "/readyz").json() == {"status": "ready"}
+    assert ask("GET", "/readyz").json() == {
+        "status": "ready",
+        "rule_book": {"version": toy_book.version, "digest": toy_book.digest},
+        "refused": None,
+    }
 
 
 def test_the_process_is_alive_though_not_ready(ask):

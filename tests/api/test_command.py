@@ -259,10 +259,12 @@ def test_a_reader_that_stops_early_is_no_fault(tmp_path):
 def test_serve_answers_over_http(tmp_path):
     command = [sys.executable, "-m", "api", "--rules", TOY, "serve", "--port", "0"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=tmp_path) as server:
-        address = next(line for line in server.stderr if "running on" in line).split("running on ")[1].split()[0]
-        sent = httpx.get(f"{address}/v1/rule-book", timeout=10)
-        server.terminate()
-        logged = server.stdout.read() + server.stderr.read()
+        try:
+            address = next(line for line in server.stderr if "running on" in line).split("running on ")[1].split()[0]
+            sent = httpx.get(f"{address}/v1/rule-book", timeout=60)  # the connection waits until a worker is there
+        finally:
+            server.terminate()
+            logged = server.stdout.read() + server.stderr.read()
 
     assert (sent.status_code, sent.json()["version"]) == (200, "2026.11.0")
     assert "/v1/rule-book" not in logged  # the server itself writes no addresses down

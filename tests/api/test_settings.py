@@ -28,6 +28,18 @@ def test_every_setting_is_read_from_the_environment():
             "THAWLINE_JWT_TENANTS": "west east",
             "THAWLINE_API_KEYS": "/srv/keys.yaml",
             "THAWLINE_AUDIT_LOG": "-",
+            "THAWLINE_CONNECTION_LIMIT": "100",
+            "THAWLINE_OPEN_LIMIT": "50",
+            "THAWLINE_WAITING_LIMIT": "7",
+            "THAWLINE_HEADER_LIMIT_S": "3",
+            "THAWLINE_BODY_LIMIT_S": "4",
+            "THAWLINE_IDLE_LIMIT_S": "6",
+            "THAWLINE_READER_LIMIT_S": "8",
+            "THAWLINE_DRAIN_LIMIT_S": "9",
+            "THAWLINE_HANG_LIMIT_S": "11",
+            "THAWLINE_RULES_POLL_S": "60",
+            "THAWLINE_STATE_FOLDER": "/run/thawline",
+            "THAWLINE_TRACE_ENDPOINT": "http://collector:4318/v1/traces",
         }
     )
 
@@ -44,7 +56,20 @@ def test_every_setting_is_read_from_the_environment():
         jwt_tenants=("west", "east"),
         api_keys=Path("/srv/keys.yaml"),
         audit_log="-",
+        connection_limit=100,
+        open_limit=50,
+        waiting_limit=7,
+        header_limit_s=3,
+        body_limit_s=4,
+        idle_limit_s=6,
+        reader_limit_s=8,
+        drain_limit_s=9,
+        hang_limit_s=11,
+        rules_poll_s=60,
+        state_folder=Path("/run/thawline"),
+        trace_endpoint="http://collector:4318/v1/traces",
     )
+    assert all(getattr(settings, name) != getattr(Settings(), name) for name in Settings.__dataclass_fields__)
 
 
 def test_any_origin_may_be_allowed():
@@ -57,6 +82,8 @@ def test_any_origin_may_be_allowed():
         ("BODY_LIMIT_BYTES", "10", "must be a whole number from 1000 to 100000000"),  # would refuse every case
         ("BODY_LIMIT_BYTES", "1e6", "must be a whole number"),
         ("BODY_LIMIT_BYTES", "-5000", "must be a whole number"),
+        ("WAITING_LIMIT", "0", "must be a whole number from 1 to 10000"),  # would answer nobody
+        ("TRACE_ENDPOINT", "collector:4318", "must begin with https:// or http://"),
         ("NESTING_LIMIT", "2", "must be a whole number from 8 to 200"),
         ("NESTING_LIMIT", "٩", "must be a whole number"),  # a digit, but not one of ASCII
         ("DOCS_URL", "docs.example.org", "must begin with https:// or http://"),

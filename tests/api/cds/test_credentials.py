@@ -9,6 +9,7 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric import ec, rsa
 
 from api.cds.credentials import credentials_of
+from api.cds.desk import carry_over
 from api.settings import Settings, UnusableSetting
 
 BASE = "https://thawline.test"
@@ -208,3 +209,14 @@ def test_keys_that_are_not_public_strong_and_named_stop_the_start(tmp_path, writ
 def test_a_file_of_keys_that_is_not_there_stops_the_start(tmp_path):
     with pytest.raises(UnusableSetting, match="must name a JWK Set"):
         credentials_of(Settings(jwt_keys=tmp_path / "none.json", jwt_issuers=(ISSUER,), base_url=BASE))
+
+
+def test_a_token_taken_before_the_rules_were_replaced_is_not_taken_again(guarded, service_with, key_file):
+    later = service_with(base_url=BASE, jwt_keys=key_file, jwt_issuers=(ISSUER,))
+    one, other = token(), token()
+    guarded("GET", DISCOVERY, headers=bearing(one))
+
+    carry_over(guarded.app.state.desk, later.app.state.desk)
+
+    assert later("GET", DISCOVERY, headers=bearing(one)).status_code == 401
+    assert later("GET", DISCOVERY, headers=bearing(other)).status_code == 200
