@@ -106,6 +106,8 @@ class Editions:
             yield
         self._house.ready.clear()
         looking.cancel()
+        if self._house.spans is not None:
+            await asyncio.to_thread(self._house.spans.close)  # sends what has not been sent yet
 
     async def _look(self) -> None:
         """Look at the notice board now and then; stop when the supervisor is gone."""
