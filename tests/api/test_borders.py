@@ -143,7 +143,8 @@ def test_every_refusal_of_the_document_is_met_above(service):
         int(status) for methods in document["paths"].values() for one in methods.values() for status in one["responses"]
     }
 
-    assert listed - {200, 304} == {status for status, *_ in REFUSALS} | {429, 500}
+    slow = {408}  # met by clients that stop sending, in test_connection.py
+    assert listed - {200, 304} == {status for status, *_ in REFUSALS} | {429, 500} | slow
 
 
 def test_a_preflight_needs_no_key(service):

@@ -16,7 +16,7 @@ from api.openapi import COMMITTED
 from api.papers.request import MEDIA
 
 DOCUMENT = json.loads(COMMITTED.read_text(encoding="utf-8"))
-WITHOUT = {"readOpenapi", "readDocs"}  # what is for tools and for people
+WITHOUT = {"readOpenapi", "readDocs", "readMetrics"}  # what is for tools and for people
 OPERATIONS = {
     one["operationId"]: (path, one) for path, methods in DOCUMENT["paths"].items() for one in methods.values()
 }
