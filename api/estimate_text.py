@@ -6,10 +6,23 @@ from rich.console import Console
 
 from api.input_words import with_unit
 from api.layout import heading, item, paragraph
-from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate, SideEstimate, TiltEstimate
+from decision.freeze.lookup import WITHIN_S
+from decision.recommendation import (
+    ApplicatorEstimate,
+    Band,
+    CycleEstimate,
+    Estimate,
+    FarSideEstimate,
+    SecondsBand,
+    SideEstimate,
+    TiltEstimate,
+)
 
-__all__ = ["band_in_words", "cycle_in_words", "no_band", "show_estimate", "show_tilt", "side_in_words"]
+__all__ = ["band_in_words", "cycle_in_words", "no_band", "show_estimate", "show_far_side", "show_tilt",
+           "side_in_words", "through_in_words"]  # fmt: skip
 
+BEHIND = {"air": "air behind", "globe": "on the globe", "bone": "on bone"}
+NEVER = f"not within {WITHIN_S:.0f} s"
 DECIMALS = {"mm": 1, "s": 0}  # no finer than the table is exact
 
 
@@ -76,6 +89,36 @@ def side_in_words(side: SideEstimate) -> str:
     return f"{stands}: ice {ice}; -25 C {cold}"
 
 
+def through_in_words(band: SecondsBand | None) -> str:
+    """A band of a time that may never come.
+
+    >>> through_in_words({"p10": 8.2, "p50": 12.0, "p90": None, "never_share": 0.25})
+    'in one freeze of ten by 8 s, in half by 12 s; not within 60 s in 25 % of draws'
+    >>> through_in_words({"p10": None, "p50": None, "p90": None, "never_share": 1.0})
+    'not within 60 s in 100 % of draws'
+    """
+    if band is None:
+        return NEVER
+    quantiles = (("one freeze of ten", band["p10"]), ("half", band["p50"]), ("nine of ten", band["p90"]))
+    said = ", ".join(f"in {part} by {seconds:.0f} s" for part, seconds in quantiles if seconds is not None)
+    never = f"{NEVER} in {100 * band['never_share']:.0f} % of draws" if band["never_share"] else ""
+    return "; ".join(filter(None, (said, never)))
+
+
+def show_far_side(console: Console, far: FarSideEstimate) -> None:
+    """Print after how many seconds the cold is through thin tissue, or why that cannot be said."""
+    thick = with_unit(far["thickness_mm"], "mm")
+    item(console, "-", f"far side of {thick}, {BEHIND[far['backing']]}, cycle 1", depth=1, style="")
+    if far["refused"] is not None:
+        paragraph(console, far["refused"], depth=2)
+    else:
+        strong = NEVER if far["strong_s"] is None else f"after {far['strong_s']:.0f} s"
+        paragraph(console, f"with firm contact ice {strong}", depth=2)
+        paragraph(console, f"ice {through_in_words(far['ice_s'])}", depth=2)
+        paragraph(console, f"-25 C {through_in_words(far['minus25_s'])}", depth=2)
+    paragraph(console, far["rests_on"], depth=2)
+
+
 def show_tilt(console: Console, tilt: TiltEstimate) -> None:
     """Print what a tilt does to the first cycle of a cone, or why the pool does not stand."""
     fill, degrees = with_unit(tilt["fill_mm"], "mm"), with_unit(tilt["degrees"], "degrees")
@@ -96,5 +139,7 @@ def _show_applicator(console: Console, one: ApplicatorEstimate) -> None:
         item(console, "-", cycle_in_words(cycle), depth=1, style="")
     if one["tilted"] is not None:
         show_tilt(console, one["tilted"])
+    if one["far_side"] is not None:
+        show_far_side(console, one["far_side"])
     if one["refused"] is not None:
         paragraph(console, f"No estimate: {one['refused']}", depth=1)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from api.operation import parameter
+from decision.freeze.answers import THIN_BACKINGS
 from decision.freeze.cryogen import CRYOGENS
 from decision.freeze.priors import CONTACTS
 from decision.single_freeze import PLACES
@@ -44,6 +45,8 @@ OF_FREEZE = [
     _number("skin_mm", "Thickness of the skin, for the picture; 3 when left out.", 0.3, 10, 3),
     _number("fill_mm", "Depth of the pool when level; with degrees, for the band on either side.", 0.5, 15, 5),
     _number("degrees", "Tilt of the skin from level, for the band on either side of a cone.", 0, 60, 15),
+    _number("thickness_mm", "All the tissue between contact and far side, where it is thin.", 0.5, 4, 1.5),
+    _code("backing", "What lies behind thin tissue; that of the site when left out.", THIN_BACKINGS, "air"),
 ]
 FORMAT = _code("format", "Data, or a picture; the Accept header decides when it is left out.", tuple(FORMATS), "json")
 OF_POOL = [

@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from api.estimate_text import band_in_words, no_band, show_tilt, side_in_words
+from api.estimate_text import band_in_words, no_band, show_far_side, show_tilt, side_in_words
 from api.input_words import figure, with_unit
 from api.layout import STEP, heading, item, paragraph
 from decision.recommendation import Band
@@ -44,6 +44,8 @@ def show_freeze(console: Console, answer: FreezeAnswer) -> None:
         console.print(_bands(answer["estimate"]))
     if answer["tilted"] is not None:
         show_tilt(console, answer["tilted"])
+    if answer["far_side"] is not None:
+        show_far_side(console, answer["far_side"])
     for said in (answer["thaw_note"], answer["tissue_note"], answer["cryogen"]):
         if said is not None:
             paragraph(console, said)

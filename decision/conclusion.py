@@ -19,6 +19,7 @@ __all__ = ["conclusion_digest", "conclusion_of", "worst_status"]
 
 # The parts of an answer that hold verdicts, numbers and dates. Known facts and outcomes are taken from the run itself.
 WINDOWS = ("cycles", "fill_depth_mm", "spray_s", "contact_s", "wait_between_cycles_s", "halo_mm")
+FAR_SIDE = ("strong_s", "ice_s", "minus25_s")
 
 
 def conclusion_of(answer: Mapping[str, Any], run: Run) -> bytes:
@@ -67,10 +68,12 @@ def _numbers(answer: Mapping[str, Any]) -> list[Any]:
 
 
 def _reached(estimate: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
-    """What an estimate says is reached: cycle by cycle, and on either side of a tilted pool."""
+    """What an estimate says is reached: by cycle, on either side of a tilted pool, at the far side of thin tissue."""
     if "cycle" in estimate:
         yield estimate
     for part in estimate.get("by_applicator", ()):
         yield from part["by_cycle"]
         if part["tilted"] and part["tilted"]["by_side"]:
             yield from part["tilted"]["by_side"].values()
+        if part["far_side"]:
+            yield {name: part["far_side"][name] for name in FAR_SIDE}

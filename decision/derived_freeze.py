@@ -12,7 +12,16 @@ from decision.freeze.cryogen import cryogen_validity
 from decision.freeze.lookup import load_freeze_table
 from decision.freeze.raised_lesion import raised_share as table_of_raised
 
-__all__ = ["MARGIN_MM", "far_side_s", "may_be_through", "raised_share", "reach_mm", "site_class", "thaw_against_band"]
+__all__ = [
+    "MARGIN_MM",
+    "backing_of",
+    "far_side_s",
+    "may_be_through",
+    "raised_share",
+    "reach_mm",
+    "site_class",
+    "thaw_against_band",
+]
 
 Known = Mapping[str, Any]
 
@@ -32,6 +41,23 @@ def site_class(known: Known) -> str | None:
     """
     site = known.get("site")
     return None if site is None else SITE_CLASS[str(site)]
+
+
+def backing_of(known: Known) -> Literal["air", "globe", "bone"] | None:
+    """What lies behind thin tissue; None where the tissue is not thin or it is not known.
+
+    >>> backing_of({"site": "pinna"}), backing_of({"site": "head", "under_skin": "bone"}), backing_of({"site": "head"})
+    ('air', 'bone', None)
+    """
+    site = known.get("site")
+    if site == "pinna":
+        return "air"
+    if site in ("eyelid_skin", "eyelid_margin"):
+        return "globe"
+    if site in _THIN_SITES:
+        under = known.get("under_skin")
+        return "bone" if under == "bone" else "air" if under == "thin_plate" else None
+    return None
 
 
 def reach_mm(known: Known) -> float | None:
@@ -74,14 +100,15 @@ def raised_share(known: Known) -> float | None:
 def far_side_s(known: Known) -> float | None:
     """Seconds of firm contact with a 5 mm foam tip after which ice may reach the far side of thin tissue; 60 at most.
 
-    Source: the freeze model (strong contact).
+    Source: the freeze model: strong contact, which is earlier than nine in ten of its draws, because harm is judged
+    by the earliest that may be.
 
     >>> far_side_s({"site": "pinna", "thickness_mm": 1.5}) < 16
     True
     >>> far_side_s({"site": "trunk", "thickness_mm": 1.5}) is None
     True
     """
-    thickness, backing = known.get("thickness_mm"), _backing(known)
+    thickness, backing = known.get("thickness_mm"), backing_of(known)
     if thickness is None or backing is None:
         return None
     found = load_freeze_table().far_side("foam_tip", 5.0, backing, float(thickness))
@@ -125,7 +152,7 @@ def may_be_through(known: Known) -> bool | None:
     (True, False)
     """
     asked = ("applicator_used", "contact_diameter_mm", "contact_seconds", "thickness_mm")
-    backing = _backing(known)
+    backing = backing_of(known)
     if backing is None or any(name not in known for name in asked):
         return None
     applicator, diameter, seconds, thickness = (known[name] for name in asked)
@@ -149,16 +176,3 @@ def _raised_share(width_mm: float, height_mm: float, bore_mm: float) -> float | 
 def _median_ice_mm(bore_mm: float) -> float | None:
     found = load_freeze_table().estimate("cone", bore_mm, 25, "trunk")
     return None if isinstance(found, FreezeRefusal) or found.ice_depth_mm is None else found.ice_depth_mm.p50
-
-
-def _backing(known: Known) -> Literal["air", "globe", "bone"] | None:
-    """What lies behind thin tissue; None where the tissue is not thin or it is not known."""
-    site = known.get("site")
-    if site == "pinna":
-        return "air"
-    if site in ("eyelid_skin", "eyelid_margin"):
-        return "globe"
-    if site in _THIN_SITES:
-        under = known.get("under_skin")
-        return "bone" if under == "bone" else "air" if under == "thin_plate" else None
-    return None

@@ -11,11 +11,13 @@ from collections.abc import Mapping
 from typing import Any, Literal, cast
 
 from decision.band import band_of
+from decision.derived_freeze import backing_of
+from decision.far_side import far_side_estimate
 from decision.freeze.answers import LIMITS, FreezeEstimate, FreezeRefusal
 from decision.freeze.cryogen import cryogen_validity
 from decision.freeze.lookup import FreezeTable
 from decision.freeze.pool import Pool
-from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate, Method, Window
+from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate, FarSideEstimate, Method, Window
 from decision.tilt_estimate import LEVEL_WITHIN_DEGREES, RIM_MM, tilt_estimate
 from decision.vocabulary import Value
 
@@ -32,7 +34,8 @@ def estimate_of(table: FreezeTable, method: Method, plan: Mapping[str, Any], kno
         table: The freeze table.
         method: Applicator and size; where the size at hand is not stated, the smallest that would do is estimated.
         plan: The plan's quantities; the longest contact of the window is estimated, and each of its cycles.
-        known: What is known of the lesion: `site_class` and `cryogen` are read.
+        known: What is known of the lesion: `site_class` and `cryogen` are read, and for thin tissue `site`,
+            `under_skin` and `thickness_mm`.
 
     Returns:
         The estimate. Where the cryogen or the freeze lies outside the table, each applicator says why.
@@ -46,7 +49,7 @@ def estimate_of(table: FreezeTable, method: Method, plan: Mapping[str, Any], kno
         if cryogen is None
         else cryogen_validity(str(cryogen)).statement,
         "site_class": None if site_class is None else str(site_class),
-        "by_applicator": [_for_applicator(table, method, plan, site_class, cryogen)],
+        "by_applicator": [_for_applicator(table, method, plan, known)],
         "limits": LIMITS,
     }
 
@@ -86,8 +89,9 @@ def cycle_estimate(cycle: int, found: FreezeEstimate) -> CycleEstimate:
 
 
 def _for_applicator(
-    table: FreezeTable, method: Method, plan: Mapping[str, Any], site_class: Value | None, cryogen: Value | None
+    table: FreezeTable, method: Method, plan: Mapping[str, Any], known: Mapping[str, Value]
 ) -> ApplicatorEstimate:
+    cryogen, site_class = known.get("cryogen"), known.get("site_class")
     wanted = method["wanted_diameter_mm"]
     diameter = method["contact_diameter_mm"] or (wanted["low"] if wanted else None)
     window = cast("Window | None", plan.get("contact_s"))
@@ -98,6 +102,7 @@ def _for_applicator(
         "contact_s": seconds,
         "by_cycle": [],
         "tilted": None,
+        "far_side": None,
         "refused": None,
     }
     if cryogen is not None and not cryogen_validity(str(cryogen)).validated:
@@ -106,7 +111,18 @@ def _for_applicator(
         answer["refused"] = "Width, contact time or site is not known."
     else:
         _fill(answer, table, str(site_class), plan, diameter, seconds)
+        answer["far_side"] = _far_side(table, answer["applicator"], diameter, known)
     return answer
+
+
+def _far_side(
+    table: FreezeTable, applicator: str, diameter_mm: float, known: Mapping[str, Value]
+) -> FarSideEstimate | None:
+    """When the cold is through, where the tissue is thin and its thickness stated."""
+    backing, thickness = backing_of(known), known.get("thickness_mm")
+    if backing is None or thickness is None:
+        return None
+    return far_side_estimate(table, applicator, diameter_mm, backing, cast("float", thickness))
 
 
 def _fill(

@@ -21,6 +21,7 @@ __all__ = [
     "CycleReview",
     "Estimate",
     "Evidence",
+    "FarSideEstimate",
     "Finding",
     "HealingReview",
     "HolidayApplied",
@@ -37,6 +38,7 @@ __all__ = [
     "Reason",
     "Recommendation",
     "Review",
+    "SecondsBand",
     "SideEstimate",
     "Sides",
     "Step",
@@ -207,14 +209,42 @@ class TiltEstimate(TypedDict):
     rests_on: str
 
 
+class SecondsBand(TypedDict):
+    """Quantiles of a time that may never come: null where more freezes than that do not come to it within 60 s."""
+
+    p10: float | None
+    p50: float | None
+    p90: float | None
+    never_share: float
+
+
+class FarSideEstimate(TypedDict):
+    """After how many seconds of contact the cold is through thin tissue, or why that cannot be said.
+
+    `strong_s` is that of contact as good as it may be, by which harm is judged; null where not within 60 s.
+    """
+
+    backing: str
+    thickness_mm: float
+    strong_s: float | None
+    ice_s: SecondsBand | None
+    minus25_s: SecondsBand | None
+    refused: str | None
+    rests_on: str
+
+
 class ApplicatorEstimate(TypedDict):
-    """The estimate for one applicator: cycle by cycle, or why there is none. A tilt matters to a cone alone."""
+    """The estimate for one applicator: cycle by cycle, or why there is none.
+
+    A tilt matters to a cone alone, a far side to thin tissue of a stated thickness.
+    """
 
     applicator: str
     contact_diameter_mm: float | None
     contact_s: float | None
     by_cycle: list[CycleEstimate]
     tilted: TiltEstimate | None
+    far_side: FarSideEstimate | None
     refused: str | None
 
 

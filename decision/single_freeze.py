@@ -12,7 +12,9 @@ from typing import cast
 from typing_extensions import TypedDict
 
 from decision.derived import MARGIN_MM
+from decision.derived_freeze import backing_of
 from decision.derived_ways import SITE_CLASS
+from decision.far_side import far_side_estimate
 from decision.freeze.answers import LIMITS, Applicator, FreezeEstimate, FreezeRefusal, SiteClass
 from decision.freeze.cryogen import cryogen_validity
 from decision.freeze.lookup import FreezeTable
@@ -20,7 +22,7 @@ from decision.freeze.pool import Pool
 from decision.freeze.priors import SITES, SKIN_MM
 from decision.freeze.section import Section
 from decision.lesion_estimate import BASIS, thaw_note
-from decision.recommendation import Band, TableReference, TiltEstimate
+from decision.recommendation import Band, FarSideEstimate, TableReference, TiltEstimate
 from decision.tilt_estimate import RIM_MM, tilt_estimate
 
 __all__ = [
@@ -35,8 +37,8 @@ __all__ = [
 ]
 
 PLACES = tuple(dict.fromkeys([*SITE_CLASS, *SITES]))  # the sites of a lesion, and the classes that they fall into
-THIN = ("pinna", "eyelid_skin", "eyelid_margin")
-OF_THIN = "The band is that of deep tissue. An ear flap or a lid is thin: ice may cross it before the time is up."
+OF_THIN = "The band is that of deep tissue. An ear flap, a lid or skin on bone is thin: ice may cross it in that time."
+OF_UNBACKED = "A thickness was stated, but not what lies behind the tissue: its far side cannot be timed."
 OF_UNSTATED = "The cryogen was not stated; the band is that of an ether and hydrocarbon aerosol."
 SKIN_DRAWN_MM = sum(SKIN_MM) / 2  # the middle of what the freeze model computes with
 NARROWEST_MM = 0.5
@@ -60,6 +62,8 @@ class FreezeQuestion:
         skin_mm: Thickness of the skin in the picture.
         fill_mm: Depth of the pool in a level cone; with `degrees`, for the band on either side.
         degrees: Tilt of the skin from level.
+        thickness_mm: All the tissue between contact and far side, where it is thin.
+        backing: What lies behind it: "air", "globe" or "bone"; None for what lies behind the site.
     """
 
     applicator: str
@@ -75,6 +79,8 @@ class FreezeQuestion:
     skin_mm: float = SKIN_DRAWN_MM
     fill_mm: float | None = None
     degrees: float | None = None
+    thickness_mm: float | None = None
+    backing: str | None = None
 
 
 class FreezeBands(TypedDict):
@@ -106,6 +112,7 @@ class FreezeAnswer(TypedDict):
     estimate: FreezeBands | None
     reason: str | None
     tilted: TiltEstimate | None
+    far_side: FarSideEstimate | None
     thaw_note: str | None
     tissue_note: str | None
     limits: str
@@ -143,8 +150,9 @@ def answer_question(
         "estimate": bands,
         "reason": found.reason if isinstance(found, FreezeRefusal) else None,
         "tilted": None if bands is None else _tilted(table, question),
+        "far_side": None if bands is None else _far_side(table, question),
         "thaw_note": None if bands is None else thaw_note(bands["thaw_s"]),
-        "tissue_note": OF_THIN if question.site in THIN else None,
+        "tissue_note": _tissue_note(question),
         "limits": LIMITS,
     }
 
@@ -166,6 +174,25 @@ def section_of(question: FreezeQuestion, estimate: FreezeEstimate) -> Section:
         skin_mm=question.skin_mm,
         fat_below=SITES[class_of(question.site)].fat_below,
     )
+
+
+def _behind(question: FreezeQuestion) -> str | None:
+    return question.backing or backing_of({"site": question.site})
+
+
+def _tissue_note(question: FreezeQuestion) -> str | None:
+    """What the band of deep tissue does not say of this tissue."""
+    if _behind(question) is not None:
+        return OF_THIN
+    return None if question.thickness_mm is None else OF_UNBACKED
+
+
+def _far_side(table: FreezeTable, question: FreezeQuestion) -> FarSideEstimate | None:
+    """When the cold is through, where a thickness was stated and it is known what lies behind."""
+    backing = _behind(question)
+    if backing is None or question.thickness_mm is None:
+        return None
+    return far_side_estimate(table, question.applicator, question.diameter_mm, backing, question.thickness_mm)
 
 
 def _tilted(table: FreezeTable, question: FreezeQuestion) -> TiltEstimate | None:

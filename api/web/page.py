@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api.estimate_text import band_in_words
+from api.estimate_text import band_in_words, through_in_words
 from api.input_words import figure, value_in_words
 from api.moments import moments_of
 from api.resource import resource_of, send
@@ -88,6 +88,7 @@ def _filters(book: RuleBook) -> dict[str, Callable[..., str]]:
     return {
         "given": finding_in_words,
         "band": band_in_words,
+        "through": through_in_words,
         "figure": figure,
         "window": _window,
         "spoken": _spoken,

@@ -7,6 +7,8 @@ from typing import Literal
 
 __all__ = [
     "LIMITS",
+    "THIN_BACKINGS",
+    "THIN_LIMITS",
     "Applicator",
     "Backing",
     "Band",
@@ -14,6 +16,7 @@ __all__ = [
     "Freeze",
     "FreezeEstimate",
     "FreezeRefusal",
+    "SecondsBand",
     "SiteClass",
 ]
 
@@ -26,6 +29,15 @@ LIMITS = (
     "over contact, cryogen and tissue ranges; it rests on an energy balance of the pool and on "
     "two ex-vivo studies; no in-vivo animal measurement of this cryogen was available. It "
     "estimates temperature, not cell death."
+)
+
+THIN_BACKINGS: tuple[Backing, ...] = ("air", "globe", "bone")
+THIN_LIMITS = (
+    "Computed, not measured: seconds of contact until the far side is ice, or at -25 C, over contact, cryogen and "
+    "tissue ranges. The films behind a lid (150 W/m2K) and behind skin on bone (300 W/m2K) are assumptions without a "
+    "source and are not varied; no measurement on thin tissue was available. Sampling error is about a sixth of a "
+    "time. It holds for the first cycle: a later one meets cooler tissue and is through sooner. Harm is judged by "
+    "firm contact, which is earlier than the band."
 )
 
 
@@ -43,7 +55,7 @@ class Freeze:
     """A freeze to be estimated.
 
     Diameter in millimetres, contact in seconds. `backing` is what lies under the tissue;
-    bands exist for "deep" only. `cycle` is 1, 2 or 3.
+    bands of depths exist for "deep" only. `cycle` is 1, 2 or 3.
     """
 
     applicator: str
@@ -84,8 +96,27 @@ class FreezeRefusal:
 
 
 @dataclass(frozen=True, slots=True)
+class SecondsBand:
+    """Quantiles of a time that may never come: None where it has not for more freezes than that within 60 s.
+
+    `never_share` is the share of draws in which it does not come within 60 s, 0 to 1.
+    """
+
+    p10: float | None
+    p50: float | None
+    p90: float | None
+    never_share: float
+
+
+@dataclass(frozen=True, slots=True)
 class FarSide:
-    """Seconds of contact until ice reaches the far side; None means not within 60 s."""
+    """Seconds of contact until the far side of thin tissue is reached; None means not within 60 s.
+
+    `nominal_s` and `strong_s` are the seconds until it is ice for the most likely contact and for
+    one as good as it may be; `ice_s` and `minus25_s` are bands over all draws.
+    """
 
     nominal_s: float | None
     strong_s: float | None
+    ice_s: SecondsBand
+    minus25_s: SecondsBand

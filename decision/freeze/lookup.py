@@ -24,6 +24,7 @@ from decision.freeze.answers import (
     Freeze,
     FreezeEstimate,
     FreezeRefusal,
+    SecondsBand,
     SiteClass,
 )
 from decision.freeze.cryogen import CryogenValidity, cryogen_validity
@@ -35,6 +36,7 @@ from decision.freeze.ranges import NotCovered, check_code, check_diameter, check
 from decision.freeze.table_file import TableFile, read_table
 
 __all__ = [
+    "WITHIN_S",
     "Applicator",
     "Backing",
     "Band",
@@ -44,6 +46,7 @@ __all__ = [
     "FreezeEstimate",
     "FreezeRefusal",
     "FreezeTable",
+    "SecondsBand",
     "SiteClass",
     "cryogen_validity",
     "load_freeze_table",
@@ -108,7 +111,7 @@ class FreezeTable:
         """Estimate a freeze that is stated as data; thin tissue is refused."""
         if freeze.backing != "deep":
             return FreezeRefusal(
-                f'backing is "{freeze.backing}"; a band exists for "deep" only. For thin tissue ask far_side.'
+                f'backing is "{freeze.backing}"; a band of depths exists for "deep" only. For thin tissue ask far_side.'
             )
         return self.estimate(
             freeze.applicator,  # type: ignore[arg-type]
@@ -179,7 +182,8 @@ class FreezeTable:
             thickness_mm: 0.5 to 4 mm, all the tissue between contact and backing.
 
         Returns:
-            Nominal and strong-contact seconds, None where not within 60 s; or a refusal.
+            Nominal and strong-contact seconds, and bands over all draws, None where not within
+            60 s; or a refusal.
         """
         stored = self.file.far_side
         try:
@@ -196,7 +200,20 @@ class FreezeTable:
         return FarSide(
             nominal_s=_reached_s(found["nominal"], around, stored["looked_s"]),
             strong_s=_reached_s(found["strong"], around, stored["looked_s"]),
+            **self._through(applicator, diameter, backing, thick),
         )
+
+    def _through(
+        self, applicator: str, diameter_mm: float, backing: str, thickness_mm: float
+    ) -> dict[str, SecondsBand]:
+        """The bands of `FarSide`; `table_statistics.through_thin_tissue` says how they are stored."""
+        stored = self.file.through
+        rows = stored["bands"][applicator][backing]
+        around = corners(
+            place(stored["diameter_mm"][applicator], diameter_mm), place(stored["thickness_mm"], thickness_mm)
+        )
+        nodes = [(rows[corner.row][corner.column], corner.weight) for corner in around]
+        return {"ice_s": _seconds_band(nodes, 0, 6), "minus25_s": _seconds_band(nodes, 3, 7)}
 
     def _around(self, applicator: str, contact_diameter_mm: float, contact_s: float, site_class: str) -> list[Corner]:
         """The nodes around a freeze, or NotCovered."""
@@ -225,3 +242,17 @@ def _reached_s(seconds: list[list[float | None]], around: list[Corner], looked_s
         total += weight * math.log(looked_s if found is None else found)
     reached = math.exp(total)
     return round(reached, 2) if reached <= WITHIN_S else None
+
+
+def _seconds_band(nodes: list[tuple[list[float | None], float]], first: int, never: int) -> SecondsBand:
+    """A band from nodes and their weights: where its p10 stands in a node, and where the share that never comes."""
+    low, middle, high = (_blended_s([(node[first + rank], weight) for node, weight in nodes]) for rank in range(3))
+    return SecondsBand(low, middle, high, round(sum(weight * (node[never] or 0.0) for node, weight in nodes), 3))
+
+
+def _blended_s(nodes: list[tuple[float | None, float]]) -> float | None:
+    """Blend in the logarithm; a node that is not reached beside one that is counts as 60 s: early, so cautious."""
+    if all(seconds is None for seconds, _ in nodes):
+        return None
+    total = sum(weight * math.log(WITHIN_S if seconds is None else seconds) for seconds, weight in nodes)
+    return round(math.exp(total), 2)

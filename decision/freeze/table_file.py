@@ -35,8 +35,8 @@ class TableFile:
 
     `bands[applicator][site][diameter][time]` has p10, p50 and p90 of each quantity in
     turn. `draws[applicator][site]` has whole numbers in DRAW_UNITS, by diameter, time,
-    quantity and draw. `cycles` and `far_side` and `raised` are documented where they are
-    read.
+    quantity and draw. `cycles`, `far_side`, `raised` and `through` are documented where they
+    are read.
     """
 
     version: str
@@ -54,6 +54,7 @@ class TableFile:
     cycles: dict[str, Any]
     far_side: dict[str, Any]
     raised: dict[str, Any]
+    through: dict[str, Any]
 
 
 def read_table(path: Path = TABLE) -> TableFile:
@@ -90,6 +91,7 @@ def read_table(path: Path = TABLE) -> TableFile:
         cycles=found["cycles"],
         far_side=found["far_side"],
         raised=found["raised"],
+        through=found["through"],
     )
 
 

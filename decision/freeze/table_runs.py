@@ -12,14 +12,14 @@ from dataclasses import astuple, dataclass
 
 from decision.freeze.bathed import bathed_share
 from decision.freeze.contact import CELL_MM, Reading, freeze_and_thaw, patch, repeat_freezes
-from decision.freeze.plate import BACKINGS, far_side_s
+from decision.freeze.plate import BACKINGS, THROUGH_CELL_MM, far_side_s, through_s
 from decision.freeze.priors import CONTACTS, DIMENSIONS, SITES, draw, nominal
 from decision.freeze.sobol import sobol_points
 
 __all__ = ["BATH_BORE_MM", "BATH_FILL_MM", "BATH_HEIGHT_MM", "BATH_LESION_MM", "CONTACT_S",
            "CYCLES", "CYCLE_CONTACT_S", "CYCLE_DIAMETER_MM", "CYCLE_DRAWS", "DIAMETER_MM", "DRAWS",
-           "SEED", "THICKNESS_MM", "WAIT_S", "Piece", "all_pieces", "run_piece",
-           "settings"]  # fmt: skip
+           "SEED", "THICKNESS_MM", "THROUGH_DIAMETER_MM", "THROUGH_DRAWS", "THROUGH_LOOK_S",
+           "WAIT_S", "Piece", "all_pieces", "run_piece", "settings", "through_pieces"]  # fmt: skip
 
 SEED = 20261124
 DRAWS = 128
@@ -34,6 +34,13 @@ CYCLE_DIAMETER_MM = {"cone": (3.0, 5.0, 8.0, 12.0, 15.0), "foam_tip": (2.0, 4.0,
 CYCLE_CONTACT_S = (5.0, 12.0, 24.0, 40.0)
 WAIT_S = (0.0, 60.0, 180.0)
 THICKNESS_MM = (0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0)
+# From 8 mm on the width of a cone matters little to tissue this thin.
+THROUGH_DIAMETER_MM = {
+    "cone": (3.0, 4.0, 5.0, 6.0, 8.0, 15.0),
+    "foam_tip": DIAMETER_MM["foam_tip"],
+}
+THROUGH_DRAWS = 64
+THROUGH_LOOK_S = 60.0
 BATH_BORE_MM = (4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0)
 BATH_LESION_MM = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0)
 BATH_FILL_MM = (3.0, 4.5, 6.0)
@@ -79,7 +86,17 @@ def all_pieces() -> list[Piece]:
         for diameter in diameters
     ]
     baths = [Piece("raised", "cone", "trunk", bore) for bore in BATH_BORE_MM]
-    return sorted(bands + cycles + plates + baths, key=_cost, reverse=True)
+    return sorted(bands + cycles + plates + baths + through_pieces(), key=_cost, reverse=True)
+
+
+def through_pieces() -> list[Piece]:
+    """The pieces of the band of thin tissue, by backing and diameter."""
+    return [
+        Piece("through", applicator, backing, diameter)
+        for applicator, diameters in THROUGH_DIAMETER_MM.items()
+        for backing in BACKINGS
+        for diameter in diameters
+    ]
 
 
 def run_piece(piece: Piece) -> dict[str, object]:
@@ -96,12 +113,18 @@ def run_piece(piece: Piece) -> dict[str, object]:
         "cycles": _cycles,
         "far_side": _far_side,
         "raised": _raised,
+        "through": _through,
     }
     return {"settings": settings(piece), "runs": run[piece.kind](piece)}
 
 
 def settings(piece: Piece) -> dict[str, object]:
     """What a kept piece must have been made with, to be used again."""
+    if piece.kind == "through":
+        return {"piece": piece.name, "seed": SEED, "draws": THROUGH_DRAWS, "thickness_mm": list(THICKNESS_MM),
+                "look_s": THROUGH_LOOK_S, "cell_mm": THROUGH_CELL_MM,
+                "contact": list(astuple(CONTACTS[piece.applicator])),
+                "backing": list(astuple(BACKINGS[piece.place]))}  # fmt: skip
     count = CYCLE_DRAWS if piece.kind == "cycles" else DRAWS
     times = CYCLE_CONTACT_S if piece.kind == "cycles" else CONTACT_S
     return {"piece": piece.name, "seed": SEED, "draws": count, "contact_s": list(times),
@@ -110,7 +133,7 @@ def settings(piece: Piece) -> dict[str, object]:
 
 def _cost(piece: Piece) -> float:
     """Rough length of a piece, to spread the work."""
-    weight = {"band": DRAWS, "cycles": 4.0 * CYCLE_DRAWS, "far_side": 2.0, "raised": 5.0}[piece.kind]
+    weight = {"band": DRAWS, "cycles": 4.0 * CYCLE_DRAWS, "far_side": 2.0, "raised": 5.0, "through": 3.0}[piece.kind]
     return weight * piece.diameter_mm * (1.0 if piece.applicator == "cone" else 0.4)
 
 
@@ -162,6 +185,19 @@ def _far_side(piece: Piece) -> dict[str, object]:
         ]
         for kind, strong in (("nominal", False), ("strong", True))
     }
+
+
+def _through(piece: Piece) -> list[list[list[float | None]]]:
+    """Seconds until ice and until -25 C at the far face, by draw and thickness."""
+    site_class = BACKINGS[piece.place].site_class
+    drawn = [draw(point, piece.applicator, site_class) for point in _points(THROUGH_DRAWS)]
+    return [
+        [
+            through_s(piece.applicator, piece.diameter_mm, piece.place, thickness, one, THROUGH_LOOK_S)
+            for thickness in THICKNESS_MM
+        ]
+        for one in drawn
+    ]
 
 
 def _raised(piece: Piece) -> list[list[list[float | None]]]:

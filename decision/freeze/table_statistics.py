@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
@@ -12,7 +13,7 @@ from decision.freeze import priors
 from decision.freeze.contact import CELL_MM
 from decision.freeze.interpolation import quantile
 from decision.freeze.plate import BACKINGS, LOOK_S, STRONG_CRYOGEN_C
-from decision.freeze.sampling_error import sampling_error
+from decision.freeze.sampling_error import sampling_error, sampling_error_of_seconds
 from decision.freeze.table_file import DRAW_UNITS, QUANTITIES, pack
 from decision.freeze.table_runs import (
     BATH_BORE_MM,
@@ -28,14 +29,19 @@ from decision.freeze.table_runs import (
     DRAWS,
     SEED,
     THICKNESS_MM,
+    THROUGH_DIAMETER_MM,
+    THROUGH_DRAWS,
+    THROUGH_LOOK_S,
     WAIT_S,
     Piece,
 )
 
-__all__ = ["assemble", "digest"]
+__all__ = ["THROUGH", "VERSION", "assemble", "digest", "through_thin_tissue"]
 
-VERSION = "2026.11.24"
+VERSION = "2026.11.28"
 SHARES = (0.1, 0.5, 0.9)
+# What is timed at the far face of thin tissue, in the order of a run.
+THROUGH = ("ice_s", "minus25_s")
 # Quantiles of a first cycle too small to say by which factor a second changes them.
 LEAST_MM = 0.2
 LEAST_S = 2.0
@@ -73,6 +79,47 @@ def assemble(pieces: Pieces) -> dict[str, Any]:
         "cycles": _cycles(pieces),
         "far_side": _far_side(pieces),
         "raised": _raised(pieces),
+        "through": through_thin_tissue(pieces),
+    }
+
+
+def through_thin_tissue(pieces: Pieces) -> dict[str, Any]:
+    """The part of the table that says when thin tissue is frozen through: a part that can be made alone.
+
+    Args:
+        pieces: Results of `table_runs.through_pieces`, by name.
+
+    Returns:
+        Axes, sampling error, and by applicator, backing, diameter and thickness p10, p50 and p90
+        of each of THROUGH in turn (None where more draws than that never come to it), then the
+        share of draws that never come to each.
+    """
+    nodes = {
+        (applicator, backing, mm, number): _far_face(pieces, Piece("through", applicator, backing, mm), number)
+        for applicator, axis in THROUGH_DIAMETER_MM.items()
+        for backing in BACKINGS
+        for mm in axis
+        for number in range(len(THICKNESS_MM))
+    }
+    return {
+        "draw_count": THROUGH_DRAWS,
+        "looked_s": THROUGH_LOOK_S,
+        "diameter_mm": {name: list(axis) for name, axis in THROUGH_DIAMETER_MM.items()},
+        "thickness_mm": list(THICKNESS_MM),
+        "sampling_error_share": {
+            name: sampling_error_of_seconds([node[index] for node in nodes.values()])
+            for index, name in enumerate(THROUGH)
+        },
+        "bands": {
+            applicator: {
+                backing: [
+                    [_seconds(nodes[applicator, backing, mm, number]) for number in range(len(THICKNESS_MM))]
+                    for mm in axis
+                ]
+                for backing in BACKINGS
+            }
+            for applicator, axis in THROUGH_DIAMETER_MM.items()
+        },
     }
 
 
@@ -200,6 +247,19 @@ def _far_side(pieces: Pieces) -> dict[str, Any]:
         for applicator, axis in DIAMETER_MM.items()
     }
     return {"thickness_mm": list(THICKNESS_MM), "looked_s": LOOK_S, "seconds": seconds}
+
+
+def _far_face(pieces: Pieces, piece: Piece, number: int) -> list[list[float]]:
+    """Seconds by draw for each of THROUGH, at one thickness; endless where it never came."""
+    runs = [one[number] for one in pieces[piece.name]["runs"]]
+    return [[math.inf if one[index] is None else one[index] for one in runs] for index in range(len(THROUGH))]
+
+
+def _seconds(node: Sequence[Sequence[float]]) -> list[float | None]:
+    """The numbers of one node of `through_thin_tissue`."""
+    found = [quantile(seconds, share) for seconds in node for share in SHARES]
+    never = [round(sum(map(math.isinf, seconds)) / len(seconds), 3) for seconds in node]
+    return [round(one, 2) if math.isfinite(one) else None for one in found] + never
 
 
 def _raised(pieces: Pieces) -> dict[str, Any]:

@@ -69,6 +69,16 @@ def test_thin_tissue_is_named(ask):
     assert estimate(ask).json()["tissue_note"] is None
 
 
+def test_the_far_side_of_thin_tissue_is_timed_where_its_thickness_is_stated(ask):
+    far = estimate(ask, site="pinna", thickness_mm=1.5).json()["far_side"]
+
+    found = load_freeze_table().far_side("cone", 5, "air", 1.5)
+    assert far["ice_s"]["p50"] == found.ice_s.p50
+    assert far["refused"] is None
+    assert estimate(ask, site="pinna").json()["far_side"] is None
+    assert estimate(ask, thickness_mm=1.5, backing="bone").json()["far_side"]["backing"] == "bone"
+
+
 @pytest.mark.parametrize(("headers", "changed"), [({"Accept": "image/svg+xml"}, {}), ({}, {"format": "svg"})])
 def test_a_picture_is_sent_to_who_asks_for_one(ask, headers, changed):
     answer = estimate(ask, headers, **changed)

@@ -77,6 +77,16 @@ def test_an_estimate_prints_what_a_tilt_does_when_it_is_stated(capsys):
     assert "shallow side 4.3 mm, wet 17.3 s" in " ".join(out.split())  # 20 s x (5 - 2.5 tan 15) / 5
 
 
+def test_the_far_side_of_thin_tissue_is_printed_with_what_it_rests_on(capsys):
+    _, out, _ = run(capsys, *FREEZE, "--thickness-mm", "1.5", "--backing", "bone")
+
+    said = " ".join(out.split())
+    assert "far side of 1.5 mm, on bone" in said
+    assert "with firm contact ice after" in said
+    assert "ice in one freeze of ten by" in said
+    assert "are assumptions without a source" in said
+
+
 def test_a_dry_side_is_said(capsys):
     _, out, _ = run(capsys, "tilt", "--bore-mm", "8", "--fill-mm", "2", "--degrees", "30")
 

@@ -221,3 +221,43 @@ def test_a_foam_tip_holds_no_pool_and_has_nothing_to_say_of_a_tilt(table):
 def test_a_freeze_without_a_band_has_none_on_a_tilted_site(table):
     assert of_applicator(table, method(size=20.0), FILLED)["tilted"] is None
     assert of_applicator(table, method(size=8.0), FILLED, cryogen="liquid_nitrogen")["tilted"] is None
+
+
+# --- thin tissue --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("known", "backing"),
+    [
+        ({"site": "pinna"}, "air"),
+        ({"site": "eyelid_skin"}, "globe"),
+        ({"site": "head", "under_skin": "bone"}, "bone"),
+        ({"site": "limb", "under_skin": "thin_plate"}, "air"),
+    ],
+)
+def test_thin_tissue_of_a_stated_thickness_is_timed_to_its_far_side(table, known, backing):
+    far = of_applicator(table, method("foam_tip", size=4, low=4), **known, thickness_mm=1.2)["far_side"]
+
+    found = table.far_side("foam_tip", 4, backing, 1.2)
+    assert (far["backing"], far["ice_s"]["p50"], far["strong_s"]) == (backing, found.ice_s.p50, found.strong_s)
+    assert far["minus25_s"]["never_share"] == found.minus25_s.never_share
+
+
+@pytest.mark.parametrize(
+    "known",
+    [
+        {"site": "pinna"},  # no thickness
+        {"site": "trunk", "thickness_mm": 1.5},  # not thin
+        {"site": "head", "thickness_mm": 1.5},  # what lies under it is not known
+        {"site": "pinna", "thickness_mm": 1.5, "cryogen": "liquid_nitrogen"},  # no band at all
+    ],
+    ids=str,
+)
+def test_nothing_else_is_timed(table, known):
+    assert of_applicator(table, **known)["far_side"] is None
+
+
+def test_a_thickness_outside_the_model_says_why(table):
+    far = of_applicator(table, site="pinna", thickness_mm=0.4)["far_side"]
+
+    assert far["refused"] == "thickness_mm is 0.4; it must be from 0.5 to 4 mm."

@@ -1,5 +1,7 @@
 """One question put to the freeze table."""
 
+from dataclasses import replace
+
 import pytest
 
 from decision.freeze.answers import FreezeRefusal
@@ -57,3 +59,33 @@ def test_fat_is_drawn_under_the_skin_of_the_body_alone():
         drawn[site] = section_of(question, asked_of(TABLE, question)).fat_below
 
     assert drawn == {"trunk": True, "distal": False, "mucosa": False}
+
+
+def test_a_thickness_times_the_far_side_of_an_ear_flap():
+    far = answered(FreezeQuestion("foam_tip", 5, 10, "pinna", thickness_mm=1.5))["far_side"]
+
+    found = TABLE.far_side("foam_tip", 5, "air", 1.5)
+    assert (far["backing"], far["strong_s"]) == ("air", found.strong_s)
+    assert (far["ice_s"]["p10"], far["ice_s"]["never_share"]) == (found.ice_s.p10, found.ice_s.never_share)
+    assert "assumptions without a source" in far["rests_on"]
+
+
+def test_what_lies_behind_is_asked_for_where_the_site_does_not_say_it():
+    question = FreezeQuestion("foam_tip", 5, 10, "head", thickness_mm=1.5)
+
+    assert answered(question)["far_side"] is None
+    assert "not what lies behind" in answered(question)["tissue_note"]
+    assert answered(replace(question, backing="bone"))["far_side"]["backing"] == "bone"
+
+
+def test_a_thickness_outside_the_model_is_refused_with_its_reason():
+    far = answered(FreezeQuestion("cone", 5, 10, "pinna", thickness_mm=5))["far_side"]
+
+    assert far["refused"] == "thickness_mm is 5; it must be from 0.5 to 4 mm."
+    assert far["ice_s"] is None
+
+
+def test_no_far_side_is_timed_for_a_cryogen_that_was_not_validated():
+    question = FreezeQuestion("cone", 5, 10, "pinna", thickness_mm=1, cryogen="liquid_nitrogen")
+
+    assert answered(question)["far_side"] is None

@@ -80,6 +80,24 @@ def test_a_form_that_is_filled_in_gets_verdict_plan_and_reasons(shipped):
     assert "Freeze a classic tag, wart or waxy growth" in page
 
 
+def test_the_far_side_of_an_ear_flap_is_said_with_what_it_rests_on(shipped):
+    flap = {
+        "lesions.0.lesion_kind": "waxy_sebaceous",
+        "lesions.0.known_diagnosis": "sebaceous_adenoma",
+        "lesions.0.diagnosis_basis": "cytology",
+        "lesions.0.site": "pinna",
+        "lesions.0.under_skin": "thin_plate",
+        "lesions.0.thickness_mm": "1.5",
+        "lesions.0.height_mm": "1",
+        "lesions.0.weeks_present": "30",
+        "equipment.foam_tips_mm": "3 5",
+    }
+    page = sent(shipped, "/", TAG | flap)
+
+    assert "far side of 1.5 mm: ice in one freeze of ten by" in page
+    assert "assumptions without a source" in page
+
+
 def test_the_page_states_again_all_that_was_stated(shipped):
     stated = {name: value for name, value in fields_of(sent(shipped, "/", TAG)) if value}
 

@@ -10,13 +10,15 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from decision.freeze.build_table import merged
 from decision.freeze.contact import freeze_and_thaw, patch
 from decision.freeze.interpolation import blend, corners, place
 from decision.freeze.one_dimension import deepest_ice_mm
 from decision.freeze.priors import DIMENSIONS, SITES, draw, nominal
 from decision.freeze.sobol import sobol_points
 from decision.freeze.table_file import DRAW_UNITS, QUANTITIES, TABLE, read_table
-from decision.freeze.table_statistics import digest
+from decision.freeze.table_runs import THICKNESS_MM, through_pieces
+from decision.freeze.table_statistics import digest, through_thin_tissue
 
 APPLICATORS = ("cone", "foam_tip")
 ICE, COLD, COLDER, THAW = 0, 1, 2, 5
@@ -196,3 +198,40 @@ def test_the_band_agrees_with_an_independent_run(file, applicator, site, diamete
 def test_the_axes_rise(file):
     for axis in (*file.diameter_mm.values(), file.contact_s):
         assert all(low < high for low, high in pairwise(axis))
+
+
+def runs_of_thin_tissue(times):
+    """The same seconds by draw at every node, as the pieces of a build hold them."""
+    runs = [[[seconds, None] for _ in THICKNESS_MM] for seconds in times]
+    return {piece.name: {"runs": runs} for piece in through_pieces()}
+
+
+def test_a_quantile_that_more_draws_than_that_never_come_to_is_none():
+    part = through_thin_tissue(runs_of_thin_tissue([10.0, 20.0, 30.0, None]))
+
+    node = part["bands"]["cone"]["air"][0][0]
+    assert node == [13.0, 25.0, None, None, None, None, 0.25, 1.0]  # of 10, 20, 30 and one that never comes
+
+
+def test_the_error_of_seconds_is_a_share_of_them():
+    part = through_thin_tissue(runs_of_thin_tissue([8.0, 9.0, 10.0, 11.0, 12.0] * 4))
+
+    slower = through_thin_tissue(runs_of_thin_tissue([16.0, 18.0, 20.0, 22.0, 24.0] * 4))
+    assert part["sampling_error_share"] == slower["sampling_error_share"]
+    assert 0.0 < part["sampling_error_share"]["ice_s"][1] < 0.2
+
+
+def test_the_quantiles_of_thin_tissue_are_known_to_a_fifth(file):
+    error = file.through["sampling_error_share"]
+
+    print("thin tissue, standard errors as shares of p10, p50, p90:", error)
+    assert all(0.0 < one < 0.2 for one in error["ice_s"])
+
+
+def test_a_new_band_of_thin_tissue_leaves_every_other_part_as_it_was():
+    stored = json.loads(TABLE.read_text(encoding="utf-8"))
+
+    table = merged(stored, {"bands": "new"})
+
+    assert table["through"] == {"bands": "new"}
+    assert {name for name, part in stored.items() if table.get(name) != part} == {"through", "built_on", "digest"}
