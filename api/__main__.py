@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from api.command import main
+from api.command.main import main
 
 if __name__ == "__main__":
     sys.exit(main())

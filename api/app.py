@@ -17,22 +17,22 @@ from api.cds.desk import desk_of
 from api.cds.discovery import discovery
 from api.cds.names import PATH
 from api.cors import Cors, Preflight
-from api.crowd import Shedding
 from api.docs_page import docs_page
-from api.examples import answer_examples
+from api.document.examples import answer_examples
+from api.document.openapi import document_of
 from api.fhir.routes import code_list_pages
 from api.frame import Frame
-from api.house import House, house_of
 from api.keys import keys_of
-from api.memory import settled_memory
-from api.openapi import document_of
 from api.problems import answer_problems
 from api.reference import reference_pages
 from api.resource import resource_of
 from api.routes import doors
+from api.running.crowd import Shedding
+from api.running.house import House, house_of
+from api.running.memory import settled_memory
+from api.running.watch import Watched
 from api.service import Service
 from api.settings import Settings, settings_from
-from api.watch import Watched
 from api.web.page import Pages
 from api.web.problem_page import problem_pages
 from api.web.routes import web_routes

@@ -16,9 +16,9 @@ from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
 from api.body import body_parts
-from api.counts import count_verdicts
 from api.problem_kinds import KINDS
 from api.problems import Problem, problem_document, refusal_of
+from api.running.counts import count_verdicts
 from api.service import Service, matching_logged, service_of, today
 from api.shelves import at_hand
 from api.strict_json import read_json

@@ -12,9 +12,9 @@ from collections.abc import AsyncIterator
 
 from starlette.requests import ClientDisconnect, Request
 
-from api.house import House
 from api.problem_kinds import KINDS
 from api.problems import Problem
+from api.running.house import House
 from api.settings import Settings
 from api.strict_json import read_json
 

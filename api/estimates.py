@@ -10,9 +10,9 @@ from xml.sax.saxutils import escape
 
 from starlette.requests import Request
 
-from api.estimate_text import no_band
+from api.document.table_parameters import FORMATS
 from api.resource import Resource, resource_of
-from api.table_parameters import FORMATS
+from api.text.estimate_text import no_band
 from decision.freeze.answers import FreezeRefusal
 from decision.freeze.cross_section import cross_section_svg
 from decision.freeze.lookup import FreezeTable, load_freeze_table

@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api import reviewer_operations as operations
+from api.document import reviewer_operations as operations
 from api.door import Door
 from api.reviewer import changes_searched, reproduced
 from api.service import answer

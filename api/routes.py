@@ -7,17 +7,17 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute
 
-from api import operations, table_operations
 from api.batch_routes import batch_routes
 from api.cds.routes import cds_routes
+from api.document import operations, table_operations
 from api.door import Door
 from api.estimates import estimated, pool_measured
 from api.fhir.routes import fhir_routes
-from api.metrics import measured
 from api.moments import moments_of
 from api.papers.routes import paper_routes
 from api.resource import send
 from api.reviewer_routes import reviewer_routes
+from api.running.metrics import measured
 from api.service import (
     alive,
     answer,

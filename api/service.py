@@ -15,13 +15,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.body import json_body
-from api.counts import DISAGREEMENTS, count_verdicts
-from api.house import House
-from api.messages import Alive, Ready
+from api.document.messages import Alive, Ready
 from api.problem_kinds import KINDS
 from api.problems import Problem
-from api.readiness import ready_by
 from api.resource import Resource
+from api.running.counts import DISAGREEMENTS, count_verdicts
+from api.running.house import House
+from api.running.readiness import ready_by
 from api.settings import Settings
 from api.shelves import at_hand
 from decision.case import Case

@@ -9,8 +9,8 @@ from typing import Any
 
 from api.cds.markdown import escaped, section
 from api.cds.told import Told
-from api.input_words import figure, value_in_words
-from api.plan_text import MOMENTS
+from api.text.input_words import figure, value_in_words
+from api.text.plan_text import MOMENTS
 from decision.recommendation import Caution, LesionAnswer, Plan, Reason
 
 __all__ = ["detail_of_caution", "detail_of_verdict"]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from api.estimate_text import band_in_words
-from api.input_words import value_in_words
 from api.papers.paper import Row, Section
 from api.papers.subject import CycleDone, Subject
+from api.text.estimate_text import band_in_words
+from api.text.input_words import value_in_words
 
 __all__ = ["cycles_done"]
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from api.input_words import value_in_words
 from api.papers.chart_cycles import cycles_done
 from api.papers.dates import day_in_words, month_in_words, window_in_words
 from api.papers.paper import Paper, Point, Row, Section
 from api.papers.subject import Subject
-from api.plan_text import quantities_in_words
-from api.reason_text import NO_SOURCE
+from api.text.input_words import value_in_words
+from api.text.plan_text import quantities_in_words
+from api.text.reason_text import NO_SOURCE
 from decision.recommendation import Reason
 
 __all__ = ["chart_note"]

@@ -8,7 +8,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from api.exit_codes import OK
+from api.command.exit_codes import OK
+from api.command.usage import UnusableLine
 from api.papers.desk import PAPERS, laid_out, paper_of
 from api.papers.request import MEDIA, read_paper_request
 from api.shelves import at_hand
@@ -35,8 +36,7 @@ def add_papers(added: argparse._SubParsersAction[argparse.ArgumentParser]) -> No
 
 def papers(arguments: argparse.Namespace) -> int:
     """Write one paper."""
-    from api.command_line import UnusableLine
-    from api.stated_case import read_file
+    from api.command.stated_case import read_file
 
     book = load_rule_book(arguments.rules)
     try:

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from api.input_words import value_in_words
 from api.papers.dates import day_in_words
+from api.text.input_words import value_in_words
 from decision.decision_node import DecisionNode
 from decision.recommendation import CycleReview, LesionAnswer, Recommendation
 from decision.rule_book import RuleBook

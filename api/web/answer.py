@@ -11,7 +11,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from api.verdict_text import LADDER, STANDING, ladder_of
+from api.text.verdict_text import LADDER, STANDING, ladder_of
 from api.web.section import pictures_of
 from api.web.timeline import Timeline, timeline_of
 from decision.case import Case

@@ -17,7 +17,7 @@ from starlette.responses import Response
 from api.problems import Problem
 from api.service import service_of
 from api.strict_json import read_json
-from api.verdict_text import LADDER
+from api.text.verdict_text import LADDER
 from api.web.compare import comparison, reasons_in
 from api.web.form import sheet_in
 from api.web.page import Pages

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-from api.input_words import range_in_words
+from api.text.input_words import range_in_words
 from api.web.sheet import Sheet
 from decision.case import PARTS
 from decision.errors import CaseFault

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from api.input_words import figure, with_unit
+from api.text.input_words import figure, with_unit
 from api.web.case import part_of
 from api.web.sheet import Sheet
 from decision.recommendation import LesionAnswer

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from decision.handbook.rule_in_words import RuleInWords, rule_as_data
+from decision.handbook.topic_page import TopicPage, topic_page
 from decision.rule_book import RuleBook
-from decision.rule_in_words import RuleInWords, rule_as_data
-from decision.topic_page import TopicPage, topic_page
 from decision.topics import Page
 
 __all__ = ["Chapter", "Handbook"]

@@ -12,11 +12,11 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api.estimate_text import band_in_words, through_in_words
-from api.input_words import figure, value_in_words
 from api.moments import moments_of
 from api.resource import resource_of, send
-from api.verdict_text import ladder_of
+from api.text.estimate_text import band_in_words, through_in_words
+from api.text.input_words import figure, value_in_words
+from api.text.verdict_text import ladder_of
 from api.web.body import body_of
 from api.web.cycles import done_on, kept_of
 from api.web.section import SKIN_DRAWN_MM

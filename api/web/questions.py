@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from api.input_words import figure, range_in_words, value_in_words
+from api.text.input_words import figure, range_in_words, value_in_words
 from api.web.sheet import Sheet
 from decision.vocabulary import Input, Vocabulary
 

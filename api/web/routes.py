@@ -25,8 +25,8 @@ from api.web.handbook import Handbook
 from api.web.page import Pages
 from api.web.papers import paper_page
 from api.web.visit import case_answer, first_visit, visit
+from decision.handbook.topic_page import NOBODYS
 from decision.rule_book import RuleBook
-from decision.topic_page import NOBODYS
 
 __all__ = ["web_routes"]
 

@@ -9,7 +9,7 @@ from typing import Any
 from starlette.requests import Request
 
 from api.service import matching_logged, service_of, today
-from api.verdict_text import LADDER, ladder_of
+from api.text.verdict_text import LADDER, ladder_of
 from api.web.answer import LesionView, Standing, asked_by_place, further_by_place, lesion_views, standing_of
 from api.web.case import case_of, faults_by_field, places_of
 from api.web.questions import Form, Section, sections_of

@@ -10,12 +10,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from decision.answer_boxes import Cover
-from decision.cells import Cells
 from decision.reviewer.joined_boxes import JoinedBoxes, comparable
 from decision.reviewer.rule_changes import RuleChanges, rule_changes
 from decision.rule_book import RuleBook
-from decision.witness import FullCase, Witness
+from decision.verification.answer_boxes import Cover
+from decision.verification.cells import Cells
+from decision.verification.witness import FullCase, Witness
 
 __all__ = ["ChangedBox", "Comparison", "LadderComparison", "compare"]
 

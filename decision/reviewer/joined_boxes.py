@@ -10,12 +10,12 @@ import dataclasses
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
 
-from decision.answer_boxes import AnswerBoxes, Cover, Ladder
-from decision.box_cover import gaps
-from decision.cells import Cells
 from decision.decision_node import DecisionNode
-from decision.rule_boxes import RuleBoxes, cells_of
 from decision.rule_folder import RuleFolder
+from decision.verification.answer_boxes import AnswerBoxes, Cover, Ladder
+from decision.verification.box_cover import gaps
+from decision.verification.cells import Cells
+from decision.verification.rule_boxes import RuleBoxes, cells_of
 from decision.vocabulary import Input, Vocabulary
 
 __all__ = ["JoinedBoxes", "comparable"]

@@ -10,7 +10,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
-from decision.cells import Cells
+from decision.verification.cells import Cells
 from decision.vocabulary import Input, Value
 
 __all__ = ["moves_of"]

@@ -15,8 +15,8 @@ from decision.reviewer.change_messages import Change, ChangedFact, Direction, Le
 from decision.reviewer.moves import moves_of
 from decision.reviewer.pairs import Move, pairs_worth_asking
 from decision.reviewer.trial import Trial, Tried
-from decision.rule_boxes import RuleBoxes
 from decision.rule_folder import RuleFolder
+from decision.verification.rule_boxes import RuleBoxes
 from decision.vocabulary import Input, Value
 
 __all__ = ["ChangeSearch"]

@@ -9,8 +9,8 @@ from typing import Any
 
 import durable_rules_engine as engine
 
-from api.editions import Editions
-from api.editions import create as create_editions
+from api.running.editions import Editions
+from api.running.editions import create as create_editions
 
 DIVIDES_BY_ZERO = '{"r":{"all":[{"m":{"$gt":{"x":{"$div":{"$l":{"$m":"x"},"$r":{"$m":"y"}}}}}}]}}'
 FACT = '{"id":"1","sid":"0","x":1,"y":0}'

@@ -7,7 +7,7 @@ import pytest
 
 from api.access import Access, Register
 from api.app import create_app
-from api.command import main
+from api.command.main import main
 from api.keys import Key, UnusableKeys, hash_of, key_of, new_key, read_keys
 from api.settings import Settings
 

@@ -6,7 +6,7 @@ import httpx
 import pytest
 
 from decision.rule_folder import shipped_rules
-from tests.api.running import running
+from tests.api.busy_service import running
 from tests.benchmarks.overload import overload
 from tests.benchmarks.practice_cases import practice_cases
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from api.app import create_app
-from api.command import main
+from api.command.main import main
 from api.settings import Settings
 from decision import load_rule_book
 from decision.reviewer.answer_record import record_of

@@ -9,8 +9,8 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric import ec
 
 from api.keys import hash_of
+from tests.api.busy_service import running
 from tests.api.conftest import a_case
-from tests.api.running import running
 from tests.two_books import first_book
 
 KEY, WRONG = "key-of-a-practice-that-nobody-may-see", "key-that-is-none"

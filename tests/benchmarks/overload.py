@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from decision.rule_folder import shipped_rules
-from tests.api.running import Asked, busy, running
+from tests.api.busy_service import Asked, busy, running
 from tests.benchmarks.practice_cases import practice_cases
 
 __all__ = ["Waits", "overload", "waits_of"]

@@ -24,8 +24,8 @@ from pathlib import Path
 
 import httpx
 
-from api.board import Board, Notice
-from tests.api.running import ROOT, Asked, busy, until
+from api.running.board import Board, Notice
+from tests.api.busy_service import ROOT, Asked, busy, until
 from tests.two_books import LASTING, first_book, right, second_book
 
 __all__ = ["FIRST", "Reloads", "reload_under_load"]
@@ -99,8 +99,8 @@ def _worker(state_folder: Path) -> Iterator[tuple[str, int]]:
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    command = [sys.executable, "-m", "uvicorn", "api.editions:create", "--factory", "--port", str(port)]
-    command += ["--no-access-log", "--log-level", "warning", "--http", "api.connection:Connection"]
+    command = [sys.executable, "-m", "uvicorn", "api.running.editions:create", "--factory", "--port", str(port)]
+    command += ["--no-access-log", "--log-level", "warning", "--http", "api.running.connection:Connection"]
     environment = {**os.environ, "THAWLINE_STATE_FOLDER": str(state_folder)}
     worker = subprocess.Popen(command, cwd=ROOT, env=environment)
     url = f"http://127.0.0.1:{port}"

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from decision.errors import RuleBookError
-from decision.handbook import handbook_text
+from decision.handbook.book import handbook_text
+from decision.handbook.rule_in_words import rule_as_data
+from decision.handbook.topic_page import NOBODYS, topic_page
 from decision.rule_folder import read_rule_folder
-from decision.rule_in_words import rule_as_data
 from decision.rule_schema import rule_schema
-from decision.topic_page import NOBODYS, topic_page
 from tests.small_folder import line_of, small_files, write
 
 EYE, EAR = "cautions/take_care_at_the_eye.yaml", "suitability/watch_the_ear.yaml"

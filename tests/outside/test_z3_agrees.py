@@ -15,16 +15,16 @@ from typing import Any
 import pytest
 import z3
 
-from decision.answer_boxes import AnswerBoxes
-from decision.box_cover import gaps
-from decision.coverage import answered, apart
-from decision.direction import steady
 from decision.errors import RuleBookError
-from decision.proof import prove
 from decision.rule_book import RuleBook
-from decision.rule_boxes import RuleBoxes
 from decision.rule_folder import read_rule_folder, shipped_rules
 from decision.strict_yaml import read_yaml
+from decision.verification.answer_boxes import AnswerBoxes
+from decision.verification.box_cover import gaps
+from decision.verification.coverage import answered, apart
+from decision.verification.direction import steady
+from decision.verification.proof import prove
+from decision.verification.rule_boxes import RuleBoxes
 from tests.random_books import folder_of, random_files
 from tests.rules_in_z3 import Folder
 from tests.small_folder import in_yaml

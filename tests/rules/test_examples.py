@@ -7,7 +7,7 @@ import pytest
 from decision.derived import derive
 from decision.evaluator import outcome_of
 from decision.rule_folder import all_inputs, read_rule_folder, shipped_rules
-from decision.verification import teeth_of
+from decision.verification.examples import teeth_of
 
 RULE_IDS = sorted(
     f"{path.parent.name}/{path.stem}" for path in shipped_rules().glob("*/*.yaml") if path.name != "decision.yaml"

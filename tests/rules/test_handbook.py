@@ -6,9 +6,9 @@ import re
 
 import pytest
 
-from decision.handbook import HANDBOOK, handbook_differs, handbook_text
+from decision.handbook.book import HANDBOOK, handbook_differs, handbook_text
+from decision.handbook.rule_page import rule_anchor, rule_page
 from decision.rule_folder import read_rule_folder, shipped_rules
-from decision.rule_page import rule_anchor, rule_page
 
 LARGEST_BYTES = 1_000_000  # above 2 MB, forges tend to show such a page as plain text or not at all
 

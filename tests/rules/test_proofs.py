@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from decision import load_rule_book
-from decision.proof import CHECKS, Proof, prove
-from decision.proof_table import found_in
+from decision.verification.proof import CHECKS, Proof, prove
+from decision.verification.proof_table import found_in
 
 CONE = ["cycles", "fill_depth_mm", "spray_s", "contact_s", "wait_between_cycles_s", "halo_mm"]
 LADDERS = {"suitability", "method", "cycle_review", "healing_review"}

@@ -5,7 +5,7 @@ import json
 import pytest
 import yaml
 
-from api.command import main
+from api.command.main import main
 from tests.api.papers.conftest import a_case, a_cycle
 from tests.small_folder import write
 from tests.visit_folder import visit_files

@@ -2,9 +2,9 @@
 
 import pytest
 
-from decision.cells import Cells
 from decision.reviewer.moves import moves_of
 from decision.unary_test import Interval
+from decision.verification.cells import Cells
 from decision.vocabulary import Input
 
 WIDTH = Input("base_width_mm", "lesion", "number", "How wide?", "mm", 0.5, 300)

@@ -1,0 +1,32 @@
+"""Examples of what a reviewer asks, made by asking: the body and the answer of each address."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import orjson
+
+from api.document.examples import AS_OF, example_case
+from api.shelves import change_search_of, shelf_of
+from decision.reviewer.answer_record import record_of
+from decision.reviewer.reproduction import reproduce
+from decision.rule_book import RuleBook
+
+__all__ = ["reviewer_examples"]
+
+
+def reviewer_examples(book: RuleBook) -> dict[str, tuple[Any, Any]]:
+    """The body and the answer of each address of the reviewer."""
+    message = example_case(book, "before")
+    case = book.read(message, today=AS_OF)
+    whole = orjson.loads(orjson.dumps(record_of(book, case)))
+    record = {"case": whole["case"], "answer": whole["answer"]}
+    changes = change_search_of(book).search(case)
+    return {
+        "/v1/what-would-change": (message, {**changes, "lesions": [_shortened(one) for one in changes["lesions"]]}),
+        "/v1/reproductions": (record, reproduce(record, book, shelf_of(book))),
+    }
+
+
+def _shortened(lesion: Any) -> Any:
+    return {**lesion, "singly": lesion["singly"][:2], "pairs": lesion["pairs"][:1]}

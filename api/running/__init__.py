@@ -1,0 +1,1 @@
+"""How the service stays up: workers and their supervisor, reloads, limits, counts."""

@@ -1,0 +1,1 @@
+"""Every rule in plain words, as one page."""
