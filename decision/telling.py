@@ -59,8 +59,9 @@ class Teller:
         }
 
     def steps(self, run: Run, decision: str) -> list[Step]:
-        """The statements of a decision that collects steps."""
-        return [self._step(rule, run) for rule in self.holding(run, decision)]
+        """The statements of a decision that collects steps; what holds around every patient, by topic, stands last."""
+        rules = sorted(self.holding(run, decision), key=lambda rule: bool(rule.topics))
+        return [self._step(rule, run) for rule in rules]
 
     def milestones(
         self, run: Run, decision: str, frozen_on: datetime.date, holidays: PublicHolidays
