@@ -100,7 +100,6 @@ def _rule_list(book: RuleBook, rules: Iterable[Rule]) -> RuleList:
 
 
 def _rule(book: RuleBook, rule: Rule, inputs: Mapping[str, Input]) -> RulePage:
-    one = rule.evidence
     return {
         "rule_book": _reference(book),
         "rule": rule.id,
@@ -112,14 +111,7 @@ def _rule(book: RuleBook, rule: Rule, inputs: Mapping[str, Input]) -> RulePage:
         "when": _tests(rule.when, rule.written["when"], inputs),
         "unless": _tests(rule.unless, rule.written.get("unless", {}), inputs),
         "conclude": dict(rule.conclude),
-        "evidence": {
-            "certainty": one.certainty,
-            "strength": one.strength,
-            "citations": list(one.citations),
-            "species_direct": one.species_direct,
-            "cryogen_direct": one.cryogen_direct,
-            "limits": one.limits,
-        },
+        "evidence": rule.evidence.as_data(),
         "maintenance": _plain(rule.written["maintenance"]),
         "examples": [_plain(example) for example in rule.written["examples"]],
     }

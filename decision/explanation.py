@@ -55,18 +55,7 @@ class _Told:
     def of(cls, rule: Rule, inputs: Mapping[str, Input]) -> _Told:
         when = [_ToldTest(in_words(test, inputs[test.input]), test) for test in rule.when]
         unless = [_ToldTest(f"unless {in_words(test, inputs[test.input])}", test) for test in rule.unless]
-        one = rule.evidence
-        return cls(
-            tests=(*when, *unless),
-            evidence={
-                "certainty": one.certainty,
-                "strength": one.strength,
-                "citations": list(one.citations),
-                "species_direct": one.species_direct,
-                "cryogen_direct": one.cryogen_direct,
-                "limits": one.limits,
-            },
-        )
+        return cls(tests=(*when, *unless), evidence=rule.evidence.as_data())
 
     def findings(self, known: Mapping[str, Value]) -> list[Finding]:
         given = known.get

@@ -359,8 +359,8 @@ class BookReference(TypedDict):
     digest: str
 
 
-class Recommendation(TypedDict):
-    """The answer to a case. It can be run again: same case, same rule book, same conclusion."""
+class Framed(TypedDict):
+    """What every answer says of itself: how far it got, what answered, and of which case."""
 
     status: Status
     rule_book: BookReference
@@ -372,6 +372,11 @@ class Recommendation(TypedDict):
     as_of: str
     notice: str
     sources: dict[str, Any]
+
+
+class Recommendation(Framed):
+    """The answer to a case. It can be run again: same case, same rule book, same conclusion."""
+
     lesions: list[LesionAnswer]
 
 
@@ -425,19 +430,9 @@ class Review(TypedDict):
     reasons: list[Reason]
 
 
-class CycleReview(TypedDict):
+class CycleReview(Framed):
     """Was this cycle enough? What to change next time, how long to wait, and the band narrowed by the thaw."""
 
-    status: Status
-    rule_book: BookReference
-    answer_contract: int
-    engine_version: str
-    freeze_table: TableReference
-    case_digest: str
-    conclusion_digest: str
-    as_of: str
-    notice: str
-    sources: dict[str, Any]
     review: Review
     planned_cycles: float | None
     wait_between_cycles_s: Window | None
@@ -452,19 +447,9 @@ class CycleReview(TypedDict):
     did_not_apply: NotRequired[list[OpenRule]]
 
 
-class HealingReview(TypedDict):
+class HealingReview(Framed):
     """Is it healing as it should? What to do, and when."""
 
-    status: Status
-    rule_book: BookReference
-    answer_contract: int
-    engine_version: str
-    freeze_table: TableReference
-    case_digest: str
-    conclusion_digest: str
-    as_of: str
-    notice: str
-    sources: dict[str, Any]
     review: Review
     frozen_on: str | None
     next_steps: list[Step]

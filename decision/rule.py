@@ -16,6 +16,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from decision.decision_node import DecisionNode, conclusion_faults
 from decision.errors import Fault, UnreadableTest
+from decision.recommendation import Evidence as EvidenceTold
 from decision.shape import shape_faults
 from decision.strict_yaml import Document, Path
 from decision.topics import topic_faults
@@ -37,6 +38,17 @@ class Evidence:
     species_direct: bool
     cryogen_direct: bool
     limits: str
+
+    def as_data(self) -> EvidenceTold:
+        """The same, as an answer tells it."""
+        return {
+            "certainty": self.certainty,
+            "strength": self.strength,
+            "citations": list(self.citations),
+            "species_direct": self.species_direct,
+            "cryogen_direct": self.cryogen_direct,
+            "limits": self.limits,
+        }
 
 
 @dataclass(frozen=True, slots=True)
