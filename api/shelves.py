@@ -28,7 +28,7 @@ def change_search_of(book: RuleBook) -> ChangeSearch:
     """What searches changes by a rule book; made when it is first asked for."""
     with _making:
         if book not in _searches:
-            _searches[book] = ChangeSearch(book.folder)
+            _searches[book] = ChangeSearch(book)
         return _searches[book]
 
 

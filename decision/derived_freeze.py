@@ -9,7 +9,7 @@ from typing import Any, Literal, cast
 from decision.derived_ways import SITE_CLASS, one_of
 from decision.freeze.answers import FreezeRefusal, SiteClass
 from decision.freeze.cryogen import cryogen_validity
-from decision.freeze.lookup import load_freeze_table
+from decision.freeze.lookup import FreezeTable, answering_by, freeze_table_in_use
 from decision.freeze.raised_lesion import raised_share as table_of_raised
 
 __all__ = [
@@ -76,7 +76,7 @@ def reach_mm(known: Known) -> float | None:
     bores = known.get("cone_bores_mm")
     if not bores or not _modelled(known):
         return None
-    return _median_ice_mm(float(min(bores)))
+    return _median_ice_mm(freeze_table_in_use(), float(min(bores)))
 
 
 def raised_share(known: Known) -> float | None:
@@ -94,7 +94,7 @@ def raised_share(known: Known) -> float | None:
     fits = [bore for bore in bores if float(width) + MARGIN_MM <= bore <= float(width) + 4]
     if not fits:
         return None
-    return _raised_share(float(width), float(height), float(min(fits)))
+    return _raised_share(freeze_table_in_use(), float(width), float(height), float(min(fits)))
 
 
 def far_side_s(known: Known) -> float | None:
@@ -111,7 +111,7 @@ def far_side_s(known: Known) -> float | None:
     thickness, backing = known.get("thickness_mm"), backing_of(known)
     if thickness is None or backing is None:
         return None
-    found = load_freeze_table().far_side("foam_tip", 5.0, backing, float(thickness))
+    found = freeze_table_in_use().far_side("foam_tip", 5.0, backing, float(thickness))
     if isinstance(found, FreezeRefusal):
         return None
     return 60.0 if found.strong_s is None else found.strong_s
@@ -134,7 +134,7 @@ def thaw_against_band(known: Known) -> str | None:
     if where is None or "cryogen" not in known or any(name not in known for name in asked):
         return None
     applicator, diameter, seconds, cycle, thaw_s = (known[name] for name in asked)
-    found = load_freeze_table().estimate(applicator, diameter, seconds, cast("SiteClass", where), cycle=int(cycle))
+    found = freeze_table_in_use().estimate(applicator, diameter, seconds, cast("SiteClass", where), cycle=int(cycle))
     if isinstance(found, FreezeRefusal) or found.thaw_s is None:
         return "no_band"
     if thaw_s < found.thaw_s.p10:
@@ -156,7 +156,7 @@ def may_be_through(known: Known) -> bool | None:
     if backing is None or any(name not in known for name in asked):
         return None
     applicator, diameter, seconds, thickness = (known[name] for name in asked)
-    found = load_freeze_table().far_side(applicator, diameter, backing, max(float(thickness), THINNEST_MM))
+    found = freeze_table_in_use().far_side(applicator, diameter, backing, max(float(thickness), THINNEST_MM))
     if isinstance(found, FreezeRefusal):
         return None
     return found.strong_s is not None and bool(seconds >= found.strong_s)
@@ -167,12 +167,13 @@ def _modelled(known: Known) -> bool:
 
 
 @functools.lru_cache(maxsize=4096)  # lesions are measured in few steps
-def _raised_share(width_mm: float, height_mm: float, bore_mm: float) -> float | None:
-    found = table_of_raised(width_mm, height_mm, bore_mm, POOL_MM)
+def _raised_share(table: FreezeTable, width_mm: float, height_mm: float, bore_mm: float) -> float | None:
+    with answering_by(table):
+        found = table_of_raised(width_mm, height_mm, bore_mm, POOL_MM)
     return None if isinstance(found, FreezeRefusal) else found.share_minus25
 
 
 @functools.lru_cache(maxsize=1024)
-def _median_ice_mm(bore_mm: float) -> float | None:
-    found = load_freeze_table().estimate("cone", bore_mm, 25, "trunk")
+def _median_ice_mm(table: FreezeTable, bore_mm: float) -> float | None:
+    found = table.estimate("cone", bore_mm, 25, "trunk")
     return None if isinstance(found, FreezeRefusal) or found.ice_depth_mm is None else found.ice_depth_mm.p50

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from typing import Any, cast
 
-from decision.case import Case, Facts, facts_of, read_case
+from decision.case import Case, Facts, Lesion, facts_of, read_case
 from decision.citation import citation
 from decision.conclusion import conclusion_digest, conclusion_of, worst_status
 from decision.decisions import Decisions, Run
@@ -21,7 +21,7 @@ from decision.engine import ENGINE_VERSION
 from decision.errors import CaseError, CaseFault, RuleBookError, UnknownVersion
 from decision.evaluator import Outcome
 from decision.folder_checks import folder_faults
-from decision.freeze.lookup import load_freeze_table
+from decision.freeze.lookup import FreezeTable, answering_by, load_freeze_table
 from decision.lesion_answer import LesionAnswers
 from decision.moments import known_beforehand
 from decision.recommendation import CycleReview, HealingReview, Recommendation, TableReference
@@ -37,18 +37,23 @@ __all__ = ["RuleBook"]
 class RuleBook:
     """A loaded rule book."""
 
-    def __init__(self, folder: RuleFolder) -> None:
+    def __init__(self, folder: RuleFolder, table: FreezeTable | None = None) -> None:
         """Check the folder as a whole and compile it.
+
+        Args:
+            folder: The rules.
+            table: The freeze table to answer by; None for the one that is shipped.
 
         Raises:
             RuleBookError: With every fault that only shows when files are taken together.
         """
-        faults = list(folder_faults(folder))
+        self._table = table or load_freeze_table()
+        with answering_by(self._table):
+            faults = list(folder_faults(folder))
         if faults:
             raise RuleBookError(faults)
         self.folder = folder
         self.vocabulary: Vocabulary = folder.vocabulary
-        self._table = load_freeze_table()
         self._decisions = {
             moment: Decisions(folder, [node.name for node in folder.decisions if moment in node.moments])
             for moment in ("before", "during", "after")
@@ -173,11 +178,16 @@ class RuleBook:
             raise UnknownVersion(f"the rule book loaded is {self.version}; no other version is at hand.")
         return case
 
+    def facts_of(self, case: Case, lesion: Lesion) -> Facts:
+        """What is known of one lesion of a case: stated, ticked, derived by the table of this book, presumed."""
+        with answering_by(self._table):
+            return facts_of(case, lesion, self.vocabulary)
+
     def runs(self, case: Case) -> Iterator[Run]:
         """Run the decisions of a case's moment, lesion by lesion, without telling what they found."""
         decisions = self._decisions[case.moment]
         for lesion in case.lesions:
-            facts = facts_of(case, lesion, self.vocabulary)
+            facts = self.facts_of(case, lesion)
             before = known_beforehand(case.moment, facts.known)
             if before:
                 both = ({**facts.known, **before}, {**facts.without_presumptions, **before})

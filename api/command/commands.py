@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import os
 
 from api.command.check_report import show_faults, show_proof, show_survivors, show_tallies
@@ -47,9 +48,9 @@ def serve(arguments: argparse.Namespace) -> int:
     """
     from api.running.serving import APPLICATION, serve_until_stopped
 
-    if arguments.rules is not None:
-        os.environ["THAWLINE_RULES_FOLDER"] = str(arguments.rules.absolute())
     settings = settings_from(os.environ)
+    if arguments.rules is not None:
+        settings = dataclasses.replace(settings, rules_folder=arguments.rules.absolute())
     where = {"host": arguments.host, "port": arguments.port}
     serve_until_stopped(settings, workers=arguments.workers, application=APPLICATION, **where)
     return OK

@@ -41,6 +41,8 @@ def serve_until_stopped(settings: Settings, *, host: str, port: int, workers: in
     with state_folder_of(settings.state_folder) as state_folder:
         snapshot = take_snapshot(rules, state_folder)
         _check(snapshot, settings)
+        # Workers are processes of their own, which read their settings from the environment.
+        os.environ[f"{PREFIX}RULES_FOLDER"] = str(rules)
         os.environ[f"{PREFIX}STATE_FOLDER"] = str(state_folder)
         os.environ["PROMETHEUS_MULTIPROC_DIR"] = str(counts_in(state_folder))
         config = uvicorn.Config(

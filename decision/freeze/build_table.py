@@ -21,8 +21,9 @@ from multiprocessing import Pool
 from pathlib import Path
 from typing import Any
 
+from decision.freeze.table_file import digest
 from decision.freeze.table_runs import Piece, all_pieces, run_piece, settings, through_pieces
-from decision.freeze.table_statistics import VERSION, assemble, digest, through_thin_tissue
+from decision.freeze.table_statistics import VERSION, assemble, through_thin_tissue
 
 __all__ = ["build", "main", "merged"]
 

@@ -12,8 +12,12 @@ FreezeRefusal(reason='contact_diameter_mm is 8; for a foam tip it must be from 2
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, field
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 from decision.freeze.answers import (
@@ -33,7 +37,7 @@ from decision.freeze.estimate import estimate_from
 from decision.freeze.interpolation import Corner, blend, corners, place
 from decision.freeze.narrowing import matching_draws
 from decision.freeze.ranges import NotCovered, check_code, check_diameter, check_number
-from decision.freeze.table_file import TableFile, read_table
+from decision.freeze.table_file import TABLE, TableFile, read_table
 
 __all__ = [
     "WITHIN_S",
@@ -48,11 +52,16 @@ __all__ = [
     "FreezeTable",
     "SecondsBand",
     "SiteClass",
+    "answering_by",
     "cryogen_validity",
+    "freeze_table_at",
+    "freeze_table_in_use",
     "load_freeze_table",
 ]
 
 WITHIN_S = 60.0
+# Derived quantities are functions of facts alone, so that the table they read is named around them.
+_IN_USE: ContextVar[FreezeTable | None] = ContextVar("freeze_table", default=None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -230,8 +239,28 @@ class FreezeTable:
 @cache
 def load_freeze_table() -> FreezeTable:
     """Read the table that is shipped; once for each process."""
-    file = read_table()
+    return freeze_table_at(TABLE)
+
+
+def freeze_table_at(path: Path) -> FreezeTable:
+    """Read a table from a file. Raises as `table_file.read_table`."""
+    file = read_table(path)
     return FreezeTable(version=file.version, digest=file.digest, priors=file.priors, file=file)
+
+
+def freeze_table_in_use() -> FreezeTable:
+    """The table of the rule book that is answering; the one that is shipped, where none is named."""
+    return _IN_USE.get() or load_freeze_table()
+
+
+@contextmanager
+def answering_by(table: FreezeTable) -> Iterator[None]:
+    """Let quantities be derived from a table meanwhile: a released rule book answers by its own."""
+    before = _IN_USE.set(table)
+    try:
+        yield
+    finally:
+        _IN_USE.reset(before)
 
 
 def _reached_s(seconds: list[list[float | None]], around: list[Corner], looked_s: float) -> float | None:

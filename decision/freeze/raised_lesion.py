@@ -12,7 +12,7 @@ from itertools import product
 
 from decision.freeze.answers import FreezeRefusal
 from decision.freeze.interpolation import place, sides
-from decision.freeze.lookup import load_freeze_table
+from decision.freeze.lookup import freeze_table_in_use
 from decision.freeze.ranges import NotCovered, check_number
 
 __all__ = ["RaisedShare", "raised_share"]
@@ -50,7 +50,7 @@ def raised_share(
     >>> raised_share(5, 2, 5, 4.5).reason
     'lesion_width_mm is 5; in a bore of 5 mm it must be 4 mm or less, so that the pool surrounds it.'
     """
-    stored = load_freeze_table().file.raised
+    stored = freeze_table_in_use().file.raised
     given = {"bore_mm": bore_mm, "lesion_mm": lesion_width_mm, "fill_mm": fill_mm, "height_mm": height_mm}
     named = {"lesion_mm": "lesion_width_mm"}
     try:

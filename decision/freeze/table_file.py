@@ -1,8 +1,9 @@
-"""Read `table.json`: the numbers of the table, as they are looked up."""
+"""Read `table.json`: the numbers of the table, as they are looked up, and their digest."""
 
 from __future__ import annotations
 
 import base64
+import hashlib
 import json
 import math
 import sys
@@ -11,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-__all__ = ["DRAW_UNITS", "QUANTITIES", "TABLE", "TableFile", "pack", "read_table", "unpack"]
+__all__ = ["DRAW_UNITS", "QUANTITIES", "TABLE", "TableFile", "digest", "pack", "read_table", "unpack"]
 
 TABLE = Path(__file__).with_name("table.json")
 # The order of quantities in every band and draw, and the unit in which draws are packed.
@@ -93,6 +94,19 @@ def read_table(path: Path = TABLE) -> TableFile:
         raised=found["raised"],
         through=found["through"],
     )
+
+
+def digest(table: dict[str, Any]) -> str:
+    """SHA-256 of the table in canonical JSON, without the digest itself and the build date.
+
+    The same numbers have the same digest, whenever they were computed.
+
+    >>> digest({"b": 1, "a": 2, "digest": "x", "built_on": "y"}) == digest({"a": 2, "b": 1})
+    True
+    """
+    rest = {name: value for name, value in table.items() if name not in ("digest", "built_on")}
+    canonical = json.dumps(rest, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return "sha-256:" + hashlib.sha256(canonical.encode("utf-8")).hexdigest()
 
 
 def pack(numbers: list[int]) -> str:

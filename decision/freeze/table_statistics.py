@@ -1,9 +1,7 @@
-"""Turn the readings of all draws into the table: quantiles, draws, factors, digest."""
+"""Turn the readings of all draws into the table: quantiles, draws, factors."""
 
 from __future__ import annotations
 
-import hashlib
-import json
 import math
 from collections.abc import Sequence
 from dataclasses import asdict
@@ -36,7 +34,7 @@ from decision.freeze.table_runs import (
     Piece,
 )
 
-__all__ = ["THROUGH", "VERSION", "assemble", "digest", "through_thin_tissue"]
+__all__ = ["THROUGH", "VERSION", "assemble", "through_thin_tissue"]
 
 VERSION = "2026.11.28"
 SHARES = (0.1, 0.5, 0.9)
@@ -121,19 +119,6 @@ def through_thin_tissue(pieces: Pieces) -> dict[str, Any]:
             for applicator, axis in THROUGH_DIAMETER_MM.items()
         },
     }
-
-
-def digest(table: dict[str, Any]) -> str:
-    """SHA-256 of the table in canonical JSON, without the digest itself and the build date.
-
-    The same numbers have the same digest, whenever they were computed.
-
-    >>> digest({"b": 1, "a": 2, "digest": "x", "built_on": "y"}) == digest({"a": 2, "b": 1})
-    True
-    """
-    rest = {name: value for name, value in table.items() if name not in ("digest", "built_on")}
-    canonical = json.dumps(rest, sort_keys=True, separators=(",", ":"), allow_nan=False)
-    return "sha-256:" + hashlib.sha256(canonical.encode("utf-8")).hexdigest()
 
 
 def _runs(pieces: Pieces, applicator: str, site: str, diameter: float) -> dict[str, Any]:

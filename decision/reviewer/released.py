@@ -1,12 +1,14 @@
 """Released rule books: kept for ever, each in one file, so that an old answer can be given again.
 
 rules/released/VERSION.json holds everything written in the rule folder, the digests of rules and freeze table, and the
-answer contract, as RFC 8785 bytes. A release is written once. What is read back is checked against its digests before
-it answers.
+answer contract, as RFC 8785 bytes. The freeze table itself stands beside it, named by its digest, since releases may
+share one. A release is written once. What is read back is checked against its digests before it answers.
 """
 
 from __future__ import annotations
 
+import json
+import shutil
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,6 +19,8 @@ from decision.engine import ENGINE_VERSION
 from decision.errors import Fault, RuleBookError
 from decision.folder_files import KeptFiles
 from decision.folder_form import as_written, keeping_order
+from decision.freeze.lookup import FreezeTable, freeze_table_at, load_freeze_table
+from decision.freeze.table_file import TABLE, digest
 from decision.record import canonical_bytes, digest_of
 from decision.rule_book import RuleBook
 from decision.rule_folder import RuleFolder, folder_from
@@ -24,6 +28,7 @@ from decision.rule_folder import RuleFolder, folder_from
 __all__ = ["RELEASED", "Release", "newest_release", "read_release", "releases_in", "rule_digests", "write_release"]
 
 RELEASED = "released"
+FREEZE_TABLES = "freeze_tables"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +36,12 @@ class Release:
     """A released rule book: its content, and what it was released with."""
 
     folder: RuleFolder
-    freeze_table_version: str
-    freeze_table_digest: str
+    freeze_table: FreezeTable
     engine_version: str
+
+    def book(self) -> RuleBook:
+        """The rule book, ready to answer as it did."""
+        return RuleBook(self.folder, self.freeze_table)
 
 
 def write_release(book: RuleBook, into: Path) -> Path:
@@ -55,7 +63,9 @@ def write_release(book: RuleBook, into: Path) -> Path:
             said = f"{book.version} is released with other rules. Raise the version in rule_book.yaml."
             raise RuleBookError([Fault(path.name, 0, "", said)])
         return path
-    into.mkdir(parents=True, exist_ok=True)
+    tables = into / FREEZE_TABLES
+    tables.mkdir(parents=True, exist_ok=True)
+    shutil.copyfile(TABLE, tables / _table_name(book.freeze_table["digest"]))
     path.write_bytes(canonical_bytes(_kept(book)))
     return path
 
@@ -81,7 +91,7 @@ def read_release(path: Path) -> Release:
         if found != wanted:
             said = "the content is not what was released; take the file from where it was released."
             raise RuleBookError([Fault(path.name, 0, name, said)])
-    return Release(folder, kept.freeze_table["version"], kept.freeze_table["digest"], kept.engine_version)
+    return Release(folder, _table(path.parent, kept.freeze_table["digest"]), kept.engine_version)
 
 
 def releases_in(rules: Path) -> dict[str, Path]:
@@ -121,6 +131,24 @@ def _kept(book: RuleBook) -> dict[str, Any]:
         "rules": rule_digests(book.folder),
         "written": keeping_order(book.folder.written),
     }
+
+
+def _table(released: Path, wanted: str) -> FreezeTable:
+    """The freeze table with a digest: the one that is shipped, or one kept beside the releases."""
+    if load_freeze_table().digest == wanted:
+        return load_freeze_table()
+    path = released / FREEZE_TABLES / _table_name(wanted)
+    try:
+        if digest(json.loads(path.read_bytes())) != wanted:
+            raise ValueError
+        return freeze_table_at(path)
+    except (KeyError, OSError, TypeError, ValueError):
+        said = "the freeze table of this release is not there as it was; take it from where it was released."
+        raise RuleBookError([Fault(f"{FREEZE_TABLES}/{path.name}", 0, "", said)]) from None
+
+
+def _table_name(digest_of_table: str) -> str:
+    return f"{digest_of_table.removeprefix('sha-256:')}.json"
 
 
 def _in_time(path: Path) -> tuple[int, ...]:

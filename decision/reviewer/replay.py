@@ -69,7 +69,7 @@ def book_at(rules: str) -> RuleBook:
         RuleBookError: It has a fault, or is not what was released.
     """
     path = Path(rules)
-    return RuleBook(read_release(path).folder) if path.suffix == ".json" else load_rule_book(path)
+    return read_release(path).book() if path.suffix == ".json" else load_rule_book(path)
 
 
 @functools.lru_cache(maxsize=2)

@@ -78,7 +78,8 @@ def reproduce(record: Mapping[str, Any], in_use: RuleBook, shelf: Shelf) -> Repr
     """
     was = answer_in(record)
     version, digest = was["rule_book"]["version"], was["rule_book"]["digest"]
-    found_book = in_use if in_use.digest == digest else shelf.with_digest(version, digest)
+    same = in_use.digest == digest and in_use.freeze_table["digest"] == was["freeze_table"]["digest"]
+    found_book = in_use if same else shelf.with_digest(version, digest) or (in_use if in_use.digest == digest else None)
     at_hand, book = found_book is not None, found_book or in_use
     moment = _moment(record["case"])
     if not any(node.moments[0] == moment for node in book.folder.decisions):

@@ -42,7 +42,7 @@ class Shelf:
             raise UnknownVersion(f"the released rule books are {', '.join(self.versions) or 'none'}.")
         with self._loading:
             if version not in self._loaded:
-                self._loaded[version] = RuleBook(read_release(self._files[version]).folder)
+                self._loaded[version] = read_release(self._files[version]).book()
         return self._loaded[version]
 
     def with_digest(self, version: str, digest: str) -> RuleBook | None:

@@ -6,11 +6,11 @@ import dataclasses
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from decision.case import Case, Lesion, facts_of
+from decision.case import Case, Lesion
 from decision.decisions import Decisions, LadderRange, Run
 from decision.evaluator import Outcome
 from decision.rule import Rule
-from decision.rule_folder import RuleFolder
+from decision.rule_book import RuleBook
 from decision.vocabulary import Value
 
 __all__ = ["Trial", "Tried"]
@@ -29,9 +29,11 @@ class Tried:
 class Trial:
     """The decisions that a verdict rests on, ready to be asked often."""
 
-    def __init__(self, folder: RuleFolder) -> None:
+    def __init__(self, book: RuleBook) -> None:
         """Compile the ladder and what it requires, for both means of matching."""
+        folder = book.folder
         self.folder = folder
+        self._book = book
         self.node = next(node for node in folder.decisions if node.name == LADDER)
         wanted = {LADDER, *self.node.requires}
         self.decisions = Decisions(folder, [node.name for node in folder.decisions if node.name in wanted])
@@ -43,7 +45,7 @@ class Trial:
             MatcherFault: The two means of matching differ.
         """
         moved = dataclasses.replace(lesion, stated={**lesion.stated, **changed})
-        run = self.decisions.run(facts_of(case, moved, self.folder.vocabulary))
+        run = self.decisions.run(self._book.facts_of(case, moved))
         return Tried(run, run.ranges[LADDER])
 
     def rated(self, run: Run) -> Iterator[tuple[int, Rule, int]]:

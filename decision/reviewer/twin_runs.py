@@ -12,7 +12,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from decision.case import Case, Facts, facts_of
+from decision.case import Case, Facts
 from decision.decision_node import DecisionNode
 from decision.decisions import Decisions, Run
 from decision.folder_form import keeping_order
@@ -20,7 +20,7 @@ from decision.moments import known_beforehand
 from decision.rule import Rule
 from decision.rule_book import RuleBook
 from decision.rule_folder import RuleFolder
-from decision.vocabulary import Value, Vocabulary
+from decision.vocabulary import Value
 
 __all__ = ["TwinRuns"]
 
@@ -33,11 +33,12 @@ class TwinRuns:
         folders = (before.folder, after.folder)
         nodes = [node for node in after.folder.decisions if moment in node.moments]
         self.ladder = next((node for node in nodes if _answers_for(node, moment)), None)
-        self.same_facts = _same_but_rules(*folders)
+        same_table = before.freeze_table == after.freeze_table
+        self.same_facts = same_table and _same_but_rules(*folders)
         differing = {node.name for node in nodes for pair in (folders, folders[::-1]) if _differing(*pair, node.name)}
         wanted = _reached(nodes, differing, self.ladder) if self.same_facts else None
         self.decisions = tuple(Decisions(folder, _names(folder, moment, wanted)) for folder in folders)
-        self._vocabularies = tuple(folder.vocabulary for folder in folders)
+        self._books = (before, after)
         self._screens = tuple(_Screen(folder, other, differing) for folder, other in (folders, folders[::-1]))
 
     def runs(self, cases: Sequence[Case], place: int) -> tuple[Run, Run] | None:
@@ -70,12 +71,12 @@ class TwinRuns:
 
     def _facts(self, cases: Sequence[Case], place: int) -> tuple[Facts, Facts]:
         """What both books know of one lesion. What a presumption hides changes no verdict, so it is left out."""
-        first = _known(cases[0], place, self._vocabularies[0])
-        return first, first if self.same_facts else _known(cases[1], place, self._vocabularies[1])
+        first = _known(cases[0], place, self._books[0])
+        return first, first if self.same_facts else _known(cases[1], place, self._books[1])
 
 
-def _known(case: Case, place: int, vocabulary: Vocabulary) -> Facts:
-    known = facts_of(case, case.lesions[place], vocabulary).known
+def _known(case: Case, place: int, book: RuleBook) -> Facts:
+    known = book.facts_of(case, case.lesions[place]).known
     known |= known_beforehand(case.moment, known)
     return Facts(known, known, ())
 

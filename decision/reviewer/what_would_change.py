@@ -15,7 +15,7 @@ from decision.reviewer.change_messages import Change, ChangedFact, Direction, Le
 from decision.reviewer.moves import moves_of
 from decision.reviewer.pairs import Move, pairs_worth_asking
 from decision.reviewer.trial import Trial, Tried
-from decision.rule_folder import RuleFolder
+from decision.rule_book import RuleBook
 from decision.verification.rule_boxes import RuleBoxes
 from decision.vocabulary import Input, Value
 
@@ -30,10 +30,11 @@ TOLD_PAIRS = 24
 class ChangeSearch:
     """Searches what would change verdicts, by one rule book. It can be kept and asked often."""
 
-    def __init__(self, folder: RuleFolder) -> None:
+    def __init__(self, book: RuleBook) -> None:
         """Compile the decisions behind the verdict, and cut the inputs into cells."""
+        folder = book.folder
         self._folder = folder
-        self._trial = Trial(folder)
+        self._trial = Trial(book)
         boxes = RuleBoxes(folder)
         self._cells, free = boxes.cells, set(boxes.free())
         inputs = folder.vocabulary.inputs

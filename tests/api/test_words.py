@@ -10,9 +10,13 @@ from decision.rule_folder import read_rule_folder, shipped_rules
 
 FOLDER = Path(api.__file__).parent
 HTTP = [
-    "acceptance", "app", "body", "docs_page", "door", "examples", "frame", "identity", "json_faults", "messages",
-    "openapi", "openapi_parts", "operations", "reference", "problem_kinds", "problems", "resource", "routes", "schemas",
-    "service", "settings", "strict_json",
+    "acceptance", "access", "app", "batches", "body", "docs_page", "document/examples", "document/messages",
+    "document/openapi", "document/operations", "document/parts", "document/schemas", "door", "frame", "identity",
+    "json_faults", "keys", "problem_kinds", "problems", "reference", "resource", "routes", "running/board",
+    "running/connection", "running/counts", "running/crowd", "running/editions", "running/house",
+    "running/log_lines", "running/memory", "running/metrics", "running/readiness", "running/serving",
+    "running/snapshot", "running/spans", "running/state_folder", "running/supervisor", "running/trial",
+    "running/watch", "service", "settings", "strict_json",
 ]  # fmt: skip
 
 

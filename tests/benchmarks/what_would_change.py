@@ -21,7 +21,7 @@ def measured(*, short: bool) -> Part:
     """Search over different lesions."""
     many = 5 if short else 200
     book = load_rule_book()
-    search = ChangeSearch(book.folder)
+    search = ChangeSearch(book)
     took, asked = [], []
     for data in many_cases(book.vocabulary, many, SEED):
         case = book.read({**data, "lesions": data["lesions"][:1]}, today=DAY)

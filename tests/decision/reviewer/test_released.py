@@ -7,9 +7,9 @@ import pytest
 import rfc8785
 
 from decision.errors import RuleBookError, UnknownVersion
-from decision.reviewer.released import newest_release, read_release, releases_in, write_release
+from decision.freeze.table_file import TABLE, digest
+from decision.reviewer.released import FREEZE_TABLES, newest_release, read_release, releases_in, write_release
 from decision.reviewer.shelf import Shelf
-from decision.rule_book import RuleBook
 from tests.decision.reviewer.conftest import message
 
 TODAY = datetime.date(2026, 11, 24)
@@ -34,7 +34,7 @@ def test_a_release_read_back_is_the_same_rule_book(released, small_book):
     release = read_release(released)
 
     assert release.folder.digest == small_book.digest
-    assert release.freeze_table_digest == small_book.freeze_table["digest"]
+    assert release.freeze_table.digest == small_book.freeze_table["digest"]
 
 
 def test_a_release_keeps_the_order_of_the_answers_of_a_ladder(released, small_book):
@@ -44,7 +44,7 @@ def test_a_release_keeps_the_order_of_the_answers_of_a_ladder(released, small_bo
 
 
 def test_every_shipped_case_is_answered_by_the_release_as_before(shipped_book, presentations, tmp_path):
-    again = RuleBook(read_release(write_release(shipped_book, tmp_path)).folder)
+    again = read_release(write_release(shipped_book, tmp_path)).book()
     inputs = shipped_book.vocabulary.inputs
     for facts in presentations.values():
         data = {"as_of": "2026-11-24", "patient": {}, "lesions": [{"lesion_id": "one"}]}
@@ -143,3 +143,59 @@ def test_a_case_that_pins_a_release_is_answered_by_it(released):
 
     assert answer["rule_book"]["version"] == "2026.11.0"
     shelf.close()
+
+
+def by_another_table(path):
+    """Have a release say that it was released with a table whose pools freeze one part in a hundred deeper."""
+    table = json.loads(TABLE.read_bytes())
+    for rows in table["bands"]["cone"]["trunk"]:
+        for node in rows:
+            node[:3] = [1.01 * depth_mm for depth_mm in node[:3]]  # p10, p50 and p90 of the depth of the ice
+    table["digest"] = digest(table)
+    kept = path.parent / FREEZE_TABLES / f"{table['digest'].removeprefix('sha-256:')}.json"
+    kept.write_text(json.dumps(table))
+    changed(path, lambda data: data["freeze_table"].update(digest=table["digest"]))
+    return kept
+
+
+def test_a_release_keeps_its_freeze_table(released, small_book):
+    kept = released.parent / FREEZE_TABLES / f"{small_book.freeze_table['digest'].removeprefix('sha-256:')}.json"
+
+    assert kept.read_bytes() == TABLE.read_bytes()
+
+
+def test_a_release_answers_by_the_freeze_table_that_it_was_released_with(shipped_book, tmp_path):
+    path = write_release(shipped_book, tmp_path)
+    by_another_table(path)
+    data = {
+        "as_of": "2026-11-24",
+        "patient": {"species": "dog"},
+        "lesions": [{"lesion_id": "one", "site": "trunk"}],
+        "equipment": {"cryogen": "dimethyl_ether_propane", "cone_bores_mm": [5]},
+    }
+
+    again = read_release(path).book()
+    reach_mm = []
+    for book in (shipped_book, again, shipped_book):
+        case = book.read(data, today=TODAY)
+        reach_mm.append(book.facts_of(case, case.lesions[0]).known["reach_mm"])
+    again.close()
+
+    assert again.freeze_table["digest"] != shipped_book.freeze_table["digest"]
+    assert reach_mm[1] == pytest.approx(1.01 * reach_mm[0], abs=0.001)  # rounded to it
+    assert reach_mm[2] == reach_mm[0]
+
+
+def test_a_freeze_table_that_is_not_what_was_released_is_refused(released):
+    kept = by_another_table(released)
+    changed(kept, lambda table: table.update(seed=1))
+
+    with pytest.raises(RuleBookError, match=f"{FREEZE_TABLES}/{kept.name}: the freeze table of this release"):
+        read_release(released)
+
+
+def test_a_freeze_table_that_is_missing_is_refused(released):
+    by_another_table(released).unlink()
+
+    with pytest.raises(RuleBookError, match="the freeze table of this release"):
+        read_release(released)

@@ -16,7 +16,7 @@ TODAY = datetime.date(2026, 11, 24)
 
 @pytest.fixture(scope="module")
 def search(small_book):
-    made = ChangeSearch(small_book.folder)
+    made = ChangeSearch(small_book)
     yield made
     made.close()
 
@@ -114,7 +114,7 @@ def test_the_shipped_vocabulary_says_that_species_never_changes_and_that_age_ris
 
 
 def test_every_change_told_of_the_shipped_cases_is_what_the_whole_answer_says(shipped_book, presentations):
-    made = ChangeSearch(shipped_book.folder)
+    made = ChangeSearch(shipped_book)
     inputs = shipped_book.vocabulary.inputs
     for name in sorted(presentations)[::12]:
         facts = presentations[name]
@@ -143,7 +143,7 @@ def full_cases(shipped_book):
 @pytest.fixture(scope="module")
 def told(shipped_book, full_cases):
     """What is told of each of those cases, with the processor time of the search in seconds."""
-    made, found = ChangeSearch(shipped_book.folder), []
+    made, found = ChangeSearch(shipped_book), []
     for data in full_cases:
         case = shipped_book.read(data, today=TODAY)
         began = time.process_time()
