@@ -13,7 +13,7 @@ HTTP = [
     "acceptance", "access", "app", "batches", "body", "docs_page", "document/examples", "document/messages",
     "document/openapi", "document/operations", "document/parts", "document/schemas", "door", "frame", "identity",
     "json_faults", "keys", "problem_kinds", "problems", "reference", "resource", "routes", "running/board",
-    "running/connection", "running/counts", "running/crowd", "running/editions", "running/house",
+    "running/connection", "running/crowd", "running/editions", "running/house",
     "running/log_lines", "running/memory", "running/metrics", "running/readiness", "running/serving",
     "running/snapshot", "running/spans", "running/state_folder", "running/supervisor", "running/trial",
     "running/watch", "service", "settings", "strict_json",
