@@ -9,6 +9,7 @@ from starlette.routing import BaseRoute
 
 from api.batch_routes import batch_routes
 from api.cds.routes import cds_routes
+from api.docs_page import POLICY
 from api.document import operations, table_operations
 from api.door import Door
 from api.estimates import estimated, pool_measured
@@ -167,4 +168,6 @@ async def read_openapi(request: Request) -> Response:
 @routes.get("/docs", **operations.DOCS)
 async def read_docs(request: Request) -> Response:
     """The description of this service as a page that loads nothing from elsewhere."""
-    return send(request, page(request))
+    response = send(request, page(request))
+    response.headers["Content-Security-Policy"] = POLICY
+    return response

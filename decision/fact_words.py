@@ -58,10 +58,10 @@ def amount(number: float, unit: str) -> str:
 def figure(number: float) -> str:
     """A number without idle zeros.
 
-    >>> figure(6.40), figure(100000.0)
-    ('6.4', '100000')
+    >>> figure(6.40), figure(100000.0), figure(2e6)
+    ('6.4', '100000', '2000000')
     """
-    return f"{number:.6g}"
+    return f"{number:.6g}" if abs(number) < 1e6 else f"{number:.0f}"
 
 
 def allowed_in_words(about: Input) -> str:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from decision.errors import UnreadableTest
+from decision.fact_words import amount
 from decision.vocabulary import Input, Value, nearest
 
 __all__ = [
@@ -152,17 +153,13 @@ def _none_of(named: list[str]) -> str:
 
 def _limits_in_words(test: Interval, unit: str) -> str:
     if test.low == test.high:
-        return f"exactly {_figure(test.low)} {unit}".rstrip()
+        return f"exactly {amount(test.low, unit)}"
     parts = []
     if test.low != -math.inf:
-        parts.append(f"{'at least' if test.low_included else 'over'} {_figure(test.low)} {unit}")
+        parts.append(f"{'at least' if test.low_included else 'over'} {amount(test.low, unit)}")
     if test.high != math.inf:
-        parts.append(f"{'at most' if test.high_included else 'under'} {_figure(test.high)} {unit}")
-    return " and ".join(part.rstrip() for part in parts)
-
-
-def _figure(number: float) -> str:
-    return f"{number:g}" if abs(number) < 1e6 else f"{number:.0f}"
+        parts.append(f"{'at most' if test.high_included else 'under'} {amount(test.high, unit)}")
+    return " and ".join(parts)
 
 
 def _read_number(written: object, about: Input) -> Interval:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decision.vocabulary import Input, Value
 
-__all__ = ["allowed_in_words", "figure", "range_in_words", "value_in_words", "with_unit"]
+__all__ = ["allowed_in_words", "figure", "range_in_words", "unit_beside", "value_in_words", "with_unit"]
 
 SECONDS = "s"
 
@@ -52,8 +52,16 @@ def with_unit(number: float, unit: str) -> str:
     >>> with_unit(1.0, "weeks"), with_unit(1.0, "s"), with_unit(2.5, "mm")
     ('1 week', '1 s', '2.5 mm')
     """
-    said = unit.removesuffix("s") if number == 1 and unit != SECONDS else unit
-    return f"{figure(number)} {said}".strip()
+    return f"{figure(number)} {unit_beside(number, unit)}".strip()
+
+
+def unit_beside(number: float, unit: str) -> str:
+    """A unit as it stands beside a number.
+
+    >>> unit_beside(1, "cycles"), unit_beside(2, "cycles"), unit_beside(1, "s")
+    ('cycle', 'cycles', 's')
+    """
+    return unit.removesuffix("s") if number == 1 and unit != SECONDS else unit
 
 
 def figure(number: float) -> str:

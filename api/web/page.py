@@ -14,7 +14,7 @@ from starlette.responses import Response
 
 from api.moments import moments_of
 from api.resource import resource_of, send
-from api.text.estimate_text import band_in_words, side_in_words, through_in_words
+from api.text.estimate_text import band_in_words, through_in_words
 from api.text.input_words import figure, value_in_words
 from api.text.verdict_text import ladder_of
 from api.web.body import body_of
@@ -89,7 +89,6 @@ def _filters(book: RuleBook) -> dict[str, Callable[..., str]]:
         "given": finding_in_words,
         "band": band_in_words,
         "through": through_in_words,
-        "side": side_in_words,
         "figure": figure,
         "window": _window,
         "spoken": _spoken,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from api.text.input_words import figure, range_in_words, value_in_words
+from api.text.input_words import figure, range_in_words, unit_beside, value_in_words
 from api.web.sheet import Sheet
 from decision.vocabulary import Input, Vocabulary
 
@@ -161,6 +161,7 @@ def _check_list(name: str, place: str, vocabulary: Vocabulary, form: Form) -> Ch
 
 def _question(one: Input, place: str, form: Form) -> Question:
     field = f"{place}.{one.name}"
+    written = form.sheet.places.get(place, {}).get(one.name, "")
     letters = sum(len(words) for words in one.allowed.values())
     listed = one.type == "code" and letters > MOST_CHIP_LETTERS
     choices = [("yes", "yes"), ("no", "no")] if one.type == "boolean" else list(one.allowed.items())
@@ -170,13 +171,18 @@ def _question(one: Input, place: str, form: Form) -> Question:
         words=one.question,
         kind="list" if listed else "chips" if choices else one.type,
         choices=tuple(choices),
-        unit=one.unit or "",
+        unit=_unit(one, written),
         hint=range_in_words(one) if one.type in ("number", "numbers") else "",
-        written=form.sheet.places.get(place, {}).get(one.name, ""),
+        written=written,
         fault=form.faults.get(field, ""),
         presumed=_presumed(one),
         because=one.presumed_because,
     )
+
+
+def _unit(one: Input, written: str) -> str:
+    unit = one.unit or ""
+    return unit_beside(1, unit) if written == "1" else unit
 
 
 def _presumed(one: Input) -> str:

@@ -15,6 +15,34 @@ def test_the_stopwatch_tells_the_time_that_passed_while_the_page_slept(person):
     assert 30 <= float(page.locator(".big").inner_text()) < 31
 
 
+def test_the_page_is_not_left_unasked_while_the_stopwatch_runs(person):
+    page = person.go("/cycle")
+    asked = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    handbook = page.get_by_role("link", name="Handbook")
+
+    page.get_by_role("button", name="Contact begins").click()
+    handbook.click()
+    assert asked == ["beforeunload"]
+    assert page.get_by_role("button", name="Lifted").is_enabled()
+
+    page.get_by_role("button", name="Start over").click()
+    handbook.click()
+    page.wait_for_url("**/handbook")
+    assert asked == ["beforeunload"]
+
+
+def test_a_unit_loses_its_plural_beside_one(person):
+    page = person.go("/cycle")
+    unit = page.locator("#q-cycle-cycle_number .unit")
+
+    person.write("cycle.cycle_number", "1")
+    assert unit.inner_text() == "cycle"
+
+    person.write("cycle.cycle_number", "2")
+    assert unit.inner_text() == "cycles"
+
+
 def test_an_answer_that_moves_the_question_in_hand_leaves_the_keyboard_in_it(person):
     page = person.go("/")
     page.evaluate("(one => one.parentElement.append(one))(document.getElementById('q-patient-species'))")

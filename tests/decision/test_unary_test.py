@@ -179,6 +179,12 @@ def test_a_test_is_said_in_english_with_its_unit(written, about, words):
     assert in_words(read_test(written, about=about), about) == words
 
 
+def test_a_unit_loses_its_plural_beside_a_limit_of_one():
+    about = Input("weeks_present", "lesion", "number", "How many?", "weeks", 0, 2000)
+
+    assert in_words(read_test("[1..4)", about=about), about) == "weeks present is at least 1 week and under 4 weeks"
+
+
 def test_a_large_limit_is_said_without_an_exponent():
     about = Input("freezes", "operator", "number", "How many?", "freezes", 0, 1e9)
 

@@ -128,8 +128,10 @@
         const same = document.getElementById(inner.id);
         if (same && inner.parentElement.closest("[data-keyed]") === sent) follow(same, inner, focused);
       }
-      const said = next.querySelector(":scope > .fault"), old = known.querySelector(":scope > .fault");
-      if (said && old) { old.textContent = said.textContent; old.hidden = said.hidden; }
+      for (const part of [":scope > .fault", ":scope > .measure > .unit"]) {
+        const said = next.querySelector(part), old = known.querySelector(part);
+        if (said && old) { old.textContent = said.textContent; old.hidden = said.hidden; }
+      }
     }
     for (const one of [...here.children]) {
       if (one.id && !names.has(one.id) && !one.contains(focused)) one.remove();

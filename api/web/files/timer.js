@@ -23,13 +23,20 @@
     voice.stop(sound.currentTime + 0.25);
   }
 
+  function running() { return state.phase === "hold" || state.phase === "thaw"; }
+
   function seconds() { return Math.max(0, (Date.now() - state.since) / 1000); }
+
+  // Only while it runs is there a timing to lose: a page that listens always is not kept ready for the way back.
+  function guard(event) { event.preventDefault(); }
 
   function enter(phase) {
     state.phase = phase;
     state.since = Date.now();
     state.cued = "";
     box.dataset.stage = phase;
+    if (running()) addEventListener("beforeunload", guard);
+    else removeEventListener("beforeunload", guard);
     keys.start.disabled = phase !== "ready";
     keys.lift.disabled = phase !== "hold";
     keys.thawed.disabled = phase !== "thaw";
@@ -40,15 +47,14 @@
   }
 
   function draw() {
-    const running = state.phase === "hold" || state.phase === "thaw";
-    const now = running ? seconds() : state.phase === "done" ? state.thaw : 0;
+    const now = running() ? seconds() : state.phase === "done" ? state.thaw : 0;
     figure.textContent = now.toFixed(1);
     const planned = windows[state.phase];
     const full = Math.max(planned ? planned[1] * 1.3 : 60, now);
     shade.setAttribute("x", planned ? (planned[0] / full) * 1000 : 0);
     shade.setAttribute("width", planned ? ((planned[1] - planned[0]) / full) * 1000 : 0);
     run.setAttribute("width", (now / full) * 1000);
-    if (!running || !planned) return;
+    if (!running() || !planned) return;
     const cue = now < planned[0] ? "" : now <= planned[1] ? "in the window" : "past the window";
     if (cue !== state.cued) {
       state.cued = cue;

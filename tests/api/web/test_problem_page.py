@@ -41,6 +41,14 @@ def test_what_is_wrong_in_a_form_is_listed_without_what_was_written(ask):
 
     assert "#/patient/species" in answer.text
     assert "Rosalinde" not in answer.text
+    assert "JSON" not in answer.text
+
+
+def test_a_person_who_never_sent_a_form_is_not_told_to_go_back_to_it(ask):
+    page = ask("GET", "/record", headers=BROWSER).text
+
+    assert "Go back" not in page
+    assert "State a case" in page
 
 
 def test_a_page_of_a_wrong_method_names_the_right_ones(ask):

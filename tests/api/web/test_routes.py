@@ -98,6 +98,24 @@ def test_the_far_side_of_an_ear_flap_is_said_with_what_it_rests_on(shipped):
     assert "assumptions without a source" in page
 
 
+def test_both_sides_of_a_tilted_pool_stand_in_a_table_with_what_it_rests_on(shipped):
+    page = sent(shipped, "/", TAG)
+    table = re.search(r'<table class="tilted">.*?</table>', page, re.DOTALL)[0]
+
+    assert "tilted by 15°, cycle 1</caption>" in table
+    assert re.findall(r'<th scope="row">(\w+)</th>', table) == ["shallow", "deep"]
+    shallow, deep = (float(one) for one in re.findall(r"</th><td>([\d.]+) mm</td>", table))
+    assert shallow < deep
+    assert "It rests on a level that falls evenly" in page
+
+
+def test_words_cut_short_in_a_box_of_the_drawing_say_so(shipped):
+    page = sent(shipped, "/", TAG)
+    digit = re.search(r'callout" data-site="digit">.*?</g>', page, re.DOTALL)[0]
+
+    assert re.findall(r"<text [^>]*>([^<]*)</text>", digit) == ["toe, pad, skin", "between the toes …"]
+
+
 def test_the_page_states_again_all_that_was_stated(shipped):
     stated = {name: value for name, value in fields_of(sent(shipped, "/", TAG)) if value}
 
