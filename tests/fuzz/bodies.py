@@ -10,13 +10,16 @@ import asyncio
 import json
 import random
 from collections.abc import Iterable
+from types import SimpleNamespace
 from typing import Any
 
 import orjson
+from starlette.applications import Starlette
 from starlette.requests import Request
 
 from api.body import json_body
 from api.problems import Problem
+from api.running.house import house_of
 from api.settings import Settings
 from api.strict_json import read_json
 from tests.fuzz.harness import STRANGE, Harness, mutated_tree
@@ -25,6 +28,8 @@ from tests.fuzz.whole_cases import whole_cases
 __all__ = ["HARNESS"]
 
 SETTINGS = Settings(body_limit_bytes=20_000, nesting_limit=20)
+APP = Starlette()
+APP.state.service = SimpleNamespace(house=house_of(SETTINGS))  # what a body is read within
 KINDS = ("unreadable-json", "unsupported-media-type", "body-too-large")
 MEDIA_TYPES = (b"application/json", b'application/json; charset="utf-8"', b"text/plain", b"APPLICATION/JSON ;", b"a/b")
 WRITTEN = (
@@ -72,7 +77,7 @@ def _request(media_type: bytes, body: bytes) -> Request:
     async def receive() -> dict[str, Any]:
         return {"type": "http.request", "body": parts.pop(0), "more_body": bool(parts)}
 
-    return Request({"type": "http", "method": "POST", "path": "/", "headers": headers}, receive)
+    return Request({"type": "http", "method": "POST", "path": "/", "headers": headers, "app": APP}, receive)
 
 
 def _same(one: Any, other: Any) -> bool:
