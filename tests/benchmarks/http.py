@@ -150,6 +150,7 @@ def _rounds(cases: Sequence[bytes], size: int, how: How) -> Rounds:
             with _process(name, workers, size) as (url, process):
                 put_under_load(url, PATH, first, seconds=1, connections=CONNECTIONS)
                 one = _round(url, process, rest, how.seconds)
+            assert not one.full.refused, "refusals were counted as answers"
             assert name != "ours" or one.full.requests <= len(cases) - warming, "some cases were sent twice"
             found[workers][name].append(one)
     return found
@@ -222,7 +223,8 @@ def _process(name: str, workers: int, size: int) -> Iterator[tuple[str, int]]:
         port = free.getsockname()[1]
     command = [sys.executable, "-m", "uvicorn", f"tests.benchmarks.http:{name}", "--factory", "--port", str(port)]
     command += ["--workers", str(workers), "--no-server-header", "--no-access-log", "--log-level", "warning"]
-    server = subprocess.Popen(command, env={**os.environ, "ANSWER_BYTES": str(size)})
+    nobody_refused = {"THAWLINE_WAITING_LIMIT": "10000", "THAWLINE_OPEN_LIMIT": "10000"}  # a refusal is no answer
+    server = subprocess.Popen(command, env={**os.environ, **nobody_refused, "ANSWER_BYTES": str(size)})
     url = f"http://127.0.0.1:{port}"
     try:
         _wait_until_ready(url, server)
