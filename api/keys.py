@@ -16,23 +16,21 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from api.settings import Settings, UnusableSetting
+from api.setting_file import UnusableFile, read_setting_file
+from api.settings import Settings
 from decision.errors import Fault
 from decision.shape import shape_faults
-from decision.strict_yaml import Document, read_yaml
+from decision.strict_yaml import Document
 
 __all__ = ["Key", "UnusableKeys", "hash_of", "key_of", "keys_of", "new_key", "read_keys"]
 
 LONGEST = 200
 
 
-class UnusableKeys(UnusableSetting):
+class UnusableKeys(UnusableFile):
     """The file of keys cannot be used. Every fault is in the text."""
 
-    def __init__(self, faults: Iterable[Fault]) -> None:
-        """Keep the faults in the order of their lines."""
-        lines = "\n".join(str(fault) for fault in sorted(faults))
-        super().__init__(f"{lines}\nThe file of keys cannot be used.")
+    called = "The file of keys"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,11 +77,7 @@ def read_keys(file: Path) -> tuple[Key, ...]:
     Raises:
         UnusableKeys: With every fault of the file. No hash is repeated in a message.
     """
-    try:
-        text = file.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError):
-        raise UnusableKeys([Fault(file.name, 0, "", "it cannot be read as UTF-8 text.")]) from None
-    document, faults = read_yaml(text, file=file.name)
+    document, faults = read_setting_file(file, UnusableKeys)
     shape, more = shape_faults(_KeysShape, document)
     faults += [Fault(one.file, one.line, one.path, _HASH.sub("...", one.message)) for one in more]
     if shape is not None:

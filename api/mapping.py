@@ -14,11 +14,11 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field
 
 from api.code_lists import CANONICAL, CodeLists, Meaning
-from api.settings import UnusableSetting
+from api.setting_file import UnusableFile, read_setting_file
 from decision.errors import Fault
 from decision.record import digest_of
 from decision.shape import shape_faults
-from decision.strict_yaml import Document, read_yaml
+from decision.strict_yaml import Document
 
 __all__ = ["SHIPPED", "CodeMap", "UnusableCodeMap", "read_code_map", "shipped_code_map"]
 
@@ -26,13 +26,10 @@ SHIPPED = File(__file__).parent / "fhir" / "common_codes.yaml"
 TOO_BROAD = "source-is-broader-than-target"
 
 
-class UnusableCodeMap(UnusableSetting):
+class UnusableCodeMap(UnusableFile):
     """A mapping file cannot be used. Every fault is in the text; nothing was loaded."""
 
-    def __init__(self, faults: Iterable[Fault]) -> None:
-        """Keep the faults in the order of their lines."""
-        lines = "\n".join(str(fault) for fault in sorted(faults))
-        super().__init__(f"{lines}\nThe mapping file cannot be used.")
+    called = "The mapping file"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,11 +105,7 @@ class _MapShape(_Closed):
 
 
 def _read(file: File) -> tuple[_MapShape, Document]:
-    try:
-        text = file.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError):
-        raise UnusableCodeMap([Fault(file.name, 0, "", "it cannot be read as UTF-8 text.")]) from None
-    document, faults = read_yaml(text, file=file.name)
+    document, faults = read_setting_file(file, UnusableCodeMap)
     shape, more = shape_faults(_MapShape, document)
     if shape is None or faults:
         raise UnusableCodeMap([*faults, *more])
