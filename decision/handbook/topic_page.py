@@ -20,7 +20,7 @@ __all__ = ["NOBODYS", "TopicPage", "chapter_place", "topic_chapter", "topic_page
 
 _HOW = (
     "Rules of other chapters, gathered by the topics that their files name. Each applies only when what stands beside "
-    "it is true."
+    "it is true. What holds whichever of these is used stands only below, under its topic."
 )
 NOBODYS = "No rule speaks of it alone."
 
