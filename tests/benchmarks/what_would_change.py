@@ -29,14 +29,14 @@ def measured(*, short: bool) -> Part:
         asked.append(search.search(case)["evaluations"])
         took.append(1000 * (time.perf_counter() - began))
     book.close()
-    median = statistics.median(took)
+    median, longest_ms = statistics.median(took), max(took)
     return Part(
         "What would change the answer",
         f"A search for each of {many} lesions.",
         ("", "median", "greatest"),
         [
-            ("time, ms", f"{median:.0f}", f"{max(took):.0f}"),
+            ("time, ms", f"{median:.0f}", f"{longest_ms:.0f}"),
             ("times that the engine was asked", f"{statistics.median(asked):.0f}", str(max(asked))),
         ],
-        [Goal("search for what would change", f"under {GOAL_MS} ms", f"{median:.0f} ms", median < GOAL_MS)],
+        [Goal("longest search for what would change", f"under {GOAL_MS} ms", f"{longest_ms:.0f} ms", longest_ms < GOAL_MS)],
     )

@@ -49,13 +49,10 @@ def test_a_connection_that_says_nothing_is_ended(service):
 
 
 def test_a_head_that_comes_letter_by_letter_is_given_up(service):
-    began = time.monotonic()
-    with connected(service) as connection, contextlib.suppress(ConnectionError):
+    with connected(service) as connection, pytest.raises(ConnectionError):
         for letter in HEAD * 10:
             connection.sendall(bytes([letter]))
             time.sleep(0.1)  # of a slow client, not of a test
-
-    assert time.monotonic() - began < SOON_S
 
 
 def test_a_head_without_end_is_given_up(service):
@@ -101,12 +98,9 @@ def test_a_batch_whose_next_line_does_not_come_is_told_so_in_its_answer(service)
 def test_a_client_that_stops_reading_is_ended(service):
     with connected(service) as connection:
         connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
-        began = time.monotonic()
-        with contextlib.suppress(ConnectionError):
-            while time.monotonic() - began < SOON_S:  # ask for the longest page again and again, and read nothing
+        with pytest.raises(ConnectionError):
+            for _ in range(10_000):  # ask for the longest page again and again, and read nothing
                 connection.sendall(b"GET /openapi.json HTTP/1.1\r\nHost: x\r\n\r\n" * 200)
-
-    assert time.monotonic() - began < SOON_S
 
 
 def test_an_idle_connection_is_ended_after_an_answer(service):
@@ -120,9 +114,7 @@ def test_a_connection_too_many_is_ended_at_once_and_the_others_stay(service):
     with contextlib.ExitStack() as stack:
         held = [stack.enter_context(connected(service)) for _ in range(20)]
         one_more = stack.enter_context(connected(service))
-        began = time.monotonic()
 
-        assert ended(one_more) == b""
-        assert time.monotonic() - began < 1.5
+        assert ended(one_more) == b""  # before the others were idle too long, or the next line would fail
         held[0].sendall(b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
         assert ended(held[0]).startswith(b"HTTP/1.1 200 ")

@@ -135,12 +135,10 @@ def test_a_stop_ends_though_a_batch_does_not(stopping):
             time.sleep(0.2)  # between two lines of a client, not of a test
             yield line
 
-    began = time.monotonic()
     with pytest.raises(httpx.TransportError):
         half_a_batch(stopping, for_ever)
 
     assert stopping.supervisor.wait(timeout=30) == 0
-    assert time.monotonic() - began < 30
 
 
 def test_a_stopped_service_leaves_nothing_behind(tmp_path):
