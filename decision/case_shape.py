@@ -1,6 +1,6 @@
 """The shape of a case: a pydantic model for each moment, made from the vocabulary.
 
-It reads what callers send and stands in the OpenAPI document; what the facts then mean is for case.py.
+It stands in the OpenAPI document, and what callers send is read by it; what the facts then mean is for case.py.
 """
 
 from __future__ import annotations
@@ -8,13 +8,14 @@ from __future__ import annotations
 import datetime
 import functools
 from types import NoneType
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, NotRequired, get_args, get_origin
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, Strict, create_model
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, Strict, TypeAdapter, create_model, with_config
+from typing_extensions import TypedDict
 
 from decision.vocabulary import Input, Vocabulary
 
-__all__ = ["PARTS", "case_shape"]
+__all__ = ["PARTS", "case_reader", "case_shape"]
 
 MOST_LESIONS = 20
 MOST_SIZES = 30
@@ -57,6 +58,29 @@ def case_shape(vocabulary: Vocabulary, moment: str = "before") -> type[BaseModel
         fields[part] = (parts[part], Field(description=described) if needed else _optional(described))
     title = _TITLES[moment]
     return create_model(f"{title}Message", __config__=ConfigDict(extra="forbid", title=title), **fields)
+
+
+@functools.lru_cache(maxsize=24)
+def case_reader(vocabulary: Vocabulary, moment: str = "before") -> TypeAdapter[dict[str, Any]]:
+    """What reads a case of that shape into plain data: no object is made, and what is left out is left out."""
+    return TypeAdapter(_plain(case_shape(vocabulary, moment)))
+
+
+def _plain(kind: Any) -> Any:
+    """A type with every model in it as a dictionary of the same fields."""
+    if get_origin(kind) is list:
+        (member,) = get_args(kind)
+        return list.__class_getitem__(_plain(member))
+    if not (isinstance(kind, type) and issubclass(kind, BaseModel)):
+        return kind
+    fields = {}
+    for name, field in kind.model_fields.items():
+        limited: Any = _plain(field.annotation)
+        if field.metadata:
+            limited = Annotated[limited, *field.metadata]
+        fields[name] = limited if field.is_required() else NotRequired[limited]
+    made = TypedDict(kind.__name__, fields)  # type: ignore[misc]
+    return with_config(ConfigDict(extra="forbid"))(made)
 
 
 _TITLES = {"before": "Case", "during": "CycleReviewCase", "after": "HealingReviewCase"}
