@@ -83,7 +83,7 @@ def read_yaml(text: str, *, file: str) -> tuple[Document, list[Fault]]:
         node = loader.get_single_node()
     except yaml.YAMLError as error:
         return Document(file, None, {}), [_syntax_fault(error, text, file)]
-    reader = _Reader(file)
+    reader = _Reader(file, aliases="*" in text)  # without the sign of an alias there is none
     data = reader.value(node, ()) if node is not None else None
     return Document(file, data, reader.lines), reader.faults
 
@@ -112,33 +112,37 @@ class _Loader(_Parser, BaseResolver):  # type: ignore[misc]
 class _Reader:
     """Turns nodes into plain data and collects faults and lines on the way."""
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str, *, aliases: bool) -> None:
         self.file = file
+        self._aliases = aliases
         self.lines: dict[Path, int] = {}
         self.faults: list[Fault] = []
         self._seen: set[int] = set()
 
     def value(self, node: Any, path: Path) -> Any:
-        self.lines.setdefault(path, node.start_mark.line + 1)
+        if path not in self.lines:
+            self.lines[path] = node.start_mark.line + 1
         if len(path) > DEEPEST:
             self._fault(path, f"nested more than {DEEPEST} deep.")
             return None
-        if id(node) in self._seen:
-            self._fault(path, "an alias; write the value out, so that each line can be read alone.")
-            return None
-        self._seen.add(id(node))
+        if self._aliases:
+            if id(node) in self._seen:
+                self._fault(path, "an alias; write the value out, so that each line can be read alone.")
+                return None
+            self._seen.add(id(node))
         if node.tag not in _PLAIN_TAGS:
             self._fault(path, f"a tag ({node.tag}); tags are not used here.")
-        if isinstance(node, yaml.ScalarNode):
+        kind = type(node)
+        if kind is yaml.ScalarNode:
             return node.value if node.style in _QUOTED else _plain_value(node.value)
-        if isinstance(node, yaml.MappingNode):
+        if kind is yaml.MappingNode:
             return self._mapping(node, path)
         return [self.value(item, (*path, i)) for i, item in enumerate(node.value)]
 
     def _mapping(self, node: Any, path: Path) -> dict[str, Any]:
         found: dict[str, Any] = {}
         for key_node, value_node in node.value:
-            key = key_node.value if isinstance(key_node, yaml.ScalarNode) else ""
+            key = key_node.value if type(key_node) is yaml.ScalarNode else ""
             here = (*path, key)
             if not key:
                 self._fault(path, "a key must be a plain word.")
