@@ -11,22 +11,22 @@ from typing import Any
 
 import orjson
 
-from decision.decisions import Run
+from decision.decisions import Hits, Run
+from decision.evaluator import Outcome
 from decision.recommendation import Status
 from decision.record import case_bytes, sha256_of
 
 __all__ = ["conclusion_digest", "conclusion_of", "worst_status"]
 
 # The parts of an answer that hold verdicts, numbers and dates. Known facts and outcomes are taken from the run itself.
+HOLDS, UNKNOWN = int(Outcome.HOLDS), int(Outcome.UNKNOWN)
 WINDOWS = ("cycles", "fill_depth_mm", "spray_s", "contact_s", "wait_between_cycles_s", "halo_mm")
 FAR_SIDE = ("strong_s", "ice_s", "minus25_s")
 
 
 def conclusion_of(answer: Mapping[str, Any], run: Run) -> bytes:
     """What an answer concludes, as RFC 8785 bytes: those of its parts, put together."""
-    outcomes = {
-        name: {hits.rules[place].name: hits.outcomes[place] for place in hits.live} for name, hits in run.hits.items()
-    }
+    outcomes = {name: _live(hits) for name, hits in run.hits.items()}
     ranges = {
         name: [found.at_least or "", found.could_become or "", found.answer or ""] for name, found in run.ranges.items()
     }
@@ -49,6 +49,13 @@ def worst_status(statuses: Iterable[Status]) -> Status:
     """The status of an answer for several lesions: that of the least answered one."""
     order: tuple[Status, ...] = ("data-required", "data-requested", "success")
     return min(statuses, key=order.index)
+
+
+def _live(hits: Hits) -> dict[str, int]:
+    """The rules that hold or are unknown, with their outcomes; all others fail."""
+    live = {rule.name: HOLDS for rule in hits.held}
+    live.update([(rule.name, UNKNOWN) for rule in hits.opened])
+    return live
 
 
 def _numbers(answer: Mapping[str, Any]) -> list[Any]:

@@ -8,12 +8,13 @@ What stands on the shelf never widens it: a rule that waits only for equipment o
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import compress
+from dataclasses import dataclass, field
 
 from decision.case import Facts
 from decision.decision_node import DecisionNode
 from decision.errors import MatcherFault
-from decision.evaluator import Outcome, compile_rules
+from decision.evaluator import Evaluator, places
+from decision.ladder import ladder_of
 from decision.library_text import FactWriter
 from decision.matcher import Matcher
 from decision.rule import Rule
@@ -23,8 +24,6 @@ from decision.unary_test import met
 from decision.vocabulary import Input, Value
 
 __all__ = ["Decisions", "Hits", "LadderRange", "Run", "unknown_inputs"]
-
-HOLDS, UNKNOWN = int(Outcome.HOLDS), int(Outcome.UNKNOWN)
 
 
 class Decisions:
@@ -42,23 +41,22 @@ class Decisions:
         self._shelf = {
             name: roots for name, one in self.inputs.items() if (roots := folder.vocabulary.on_the_shelf(one))
         }
-        self.compiled = [
-            _Compiled(node, folder.rules[node.name], readable_inputs(node, folder.vocabulary, nodes))
-            for node in folder.decisions
-            if node.name in names
-        ]
-        self._reading_shelf = {
-            rule.id
-            for one in self.compiled
-            for rule in one.rules
-            if any(test.input in self._shelf for test in rule.tests)
+        self.compiled: list[_Compiled] = []
+        first = 0
+        for node in (node for node in folder.decisions if node.name in names):
+            rules = folder.rules[node.name]
+            matcher = Matcher(node.name, rules, readable_inputs(node, folder.vocabulary, nodes))
+            every, given = (1 << len(rules)) - 1, tuple(node.given.items())
+            self.compiled.append(_Compiled(node, given, rules, matcher, first, every, self._reading_shelf(rules)))
+            first += len(rules)
+        self.evaluator = Evaluator([rule for one in self.compiled for rule in one.rules])
+        self.ladders = {
+            node.name: ladder_of(node, folder.decisions, folder.rules) for node in folder.decisions if node.answers
         }
-        self._raising = {
-            name: [(source, _concluding(folder.rules[source], key)) for source, key in _raising_fields(name, nodes)]
-            for name in nodes
-        }
-        first = next((one.node for one in self.compiled if one.node.hit_policy == "priority"), None)
-        self._also_unpresumed = [] if first is None else [*first.requires, first.name]
+        top = next((one.node for one in self.compiled if one.node.hit_policy == "priority"), None)
+        self._also_unpresumed = () if top is None else (*top.requires, top.name)
+        self._decided = tuple(name for name in self.evaluator.inputs if self.inputs[name].about == "decision")
+        self._stated = self.evaluator.inputs - set(self._decided)
         self._writer = FactWriter((test for one in self.compiled for test in one.matcher.tests), self.inputs)
 
     def run(self, facts: Facts) -> Run:
@@ -67,11 +65,10 @@ class Decisions:
         Raises:
             MatcherFault: The two means of matching differ, or the library failed.
         """
-        given = _Pass(facts.known, self._writer)
-        stated = _Pass(facts.without_presumptions, self._writer) if facts.presumed else given
+        given, stated = self._passes(facts)
         for one in self.compiled:
             both = stated is not given and one.node.name in self._also_unpresumed
-            passes = [each for each in ([given, stated] if both else [given]) if each.asks(one.node)]
+            passes = [each for each in ([given, stated] if both else [given]) if each.asks(one)]
             if passes:
                 self._ask(one, passes)
         return Run(given.known, facts.presumed, given.hits, given.ranges, stated.known, stated.hits, stated.ranges)
@@ -83,47 +80,81 @@ class Decisions:
 
     def rated(self, name: str, hits: Mapping[str, Hits]) -> Iterable[tuple[str, Rule, int]]:
         """Each answer that a rule of a ladder, or a statement that raises it, brings or could bring."""
-        for source, entries in self._raising[name]:
-            if source in hits:
-                found = hits[source]
-                for place in found.live:
-                    if place in entries:
-                        yield *entries[place], found.outcomes[place]
+        return self.ladders[name].rated(hits)
+
+    def _passes(self, facts: Facts) -> tuple[_Pass, _Pass]:
+        """The pass with the presumptions, and the one without: the same one where nothing was presumed."""
+        stated = self._pass_of(facts.without_presumptions)
+        if not facts.presumed:
+            return stated, stated
+        if not facts.without_presumptions.items() <= facts.known.items():
+            return self._pass_of(facts.known), stated
+        more = {name: value for name, value in facts.known.items() if name not in facts.without_presumptions}
+        told = stated.told | self.evaluator.told(more)
+        fragments = {**stated.fragments, **self._writer.fragments(more)}
+        return _Pass(dict(facts.known), fragments, told, self._untold(facts.known)), stated
+
+    def _pass_of(self, facts: Mapping[str, Value]) -> _Pass:
+        return _Pass(dict(facts), self._writer.fragments(facts), self.evaluator.told(facts), self._untold(facts))
+
+    def _untold(self, facts: Mapping[str, Value]) -> int:
+        return self.evaluator.untold(self._stated - facts.keys())
 
     def _ask(self, one: _Compiled, passes: Sequence[_Pass]) -> None:
         """Ask one decision in each of some passes, and let later decisions know what came of it."""
         node = one.node
-        for each, hits in zip(passes, one.hits(passes), strict=True):
-            each.hits[node.name] = hits
+        matched = one.matcher.holding_each([each.fragments for each in passes])
+        for each, held in zip(passes, matched, strict=True):
+            hits = each.hits[node.name] = self._agreed(one, each, held)
             if node.hit_policy == "priority":
-                found = each.ranges[node.name] = self._range(node, each.hits, each.known)
+                found = each.ranges[node.name] = self._range(node, each)
                 if found.answer is not None:
-                    each.learn({node.name: found.answer})
+                    self._learn(each, {node.name: found.answer})
             elif node.hit_policy == "unique":
-                each.learn(_numbers(node, hits))
+                self._learn(each, _numbers(node, hits))
 
-    def _range(self, node: DecisionNode, hits: Mapping[str, Hits], known: Mapping[str, Value]) -> LadderRange:
-        holding, possible, stands = [], [], node.stands_unsettled_from
-        for answer, rule, outcome in self.rated(node.name, hits):
-            hit = (node.rank(answer), rule.decision == node.name)
-            if outcome == HOLDS:
-                holding.append(hit)
-                possible.append(hit)
-            elif outcome == UNKNOWN and not self._waits_for_shelf(rule, known):
-                possible.append(hit)
-        at_least, could_become = _highest(holding, node), _highest(possible, node)
-        answers = [None, *node.answers]
+    def _agreed(self, one: _Compiled, each: _Pass, matched: int) -> Hits:
+        """What both means say; no answer is given where they differ."""
+        undecided = [name for name in self._decided if name not in each.known]
+        found = self.evaluator.found(each.told | each.untold | self.evaluator.untold(undecided))
+        holding = found.holding >> one.first & one.every
+        if holding != matched:
+            one.matcher.reset()
+            raise MatcherFault(f"the two means of matching differ in {one.node.name}.")
+        return Hits(one.rules, holding, found.unknown >> one.first & one.every)
+
+    def _learn(self, each: _Pass, found: Mapping[str, Value]) -> None:
+        each.known.update(found)
+        each.fragments.update(self._writer.fragments(found))
+        each.told |= self.evaluator.told(found)
+
+    def _range(self, node: DecisionNode, each: _Pass) -> LadderRange:
+        ladder = self.ladders[node.name]
+        holding = {name: hits.holding for name, hits in each.hits.items()}
+        possible = {
+            one.node.name: hits.holding | hits.unknown & ~self._waiting(one, hits, each.known)
+            for one in self.compiled
+            if (hits := each.hits.get(one.node.name))
+        }
+        at_least, could_become = ladder.highest(holding), ladder.highest(possible)
+        stands = node.stands_unsettled_from
         settled = at_least == could_become or (stands and at_least >= node.rank(stands))
         return LadderRange(
-            at_least=answers[at_least + 1],
-            could_become=answers[could_become + 1],
-            answer=answers[at_least + 1] if settled else None,
+            at_least=ladder.answer(at_least),
+            could_become=ladder.answer(could_become),
+            answer=ladder.answer(at_least) if settled else None,
         )
 
+    def _reading_shelf(self, rules: Sequence[Rule]) -> int:
+        """The rules that ask about something on the shelf."""
+        return sum(1 << i for i, rule in enumerate(rules) if any(test.input in self._shelf for test in rule.tests))
+
+    def _waiting(self, one: _Compiled, hits: Hits, known: Mapping[str, Value]) -> int:
+        """The open rules that nothing learnt of the animal could make hold before the shelf is known."""
+        reading = hits.unknown & one.reading_shelf
+        return sum(1 << place for place in places(reading) if self._waits_for_shelf(one.rules[place], known))
+
     def _waits_for_shelf(self, rule: Rule, known: Mapping[str, Value]) -> bool:
-        """Whether nothing learnt of the animal could make an open rule hold before the shelf is known."""
-        if rule.id not in self._reading_shelf:
-            return False
         if any(self._lacks_shelf(test.input, known) for test in rule.when):
             return True
         wanted = {test.input for test in rule.when}
@@ -135,67 +166,49 @@ class Decisions:
         return name not in known and any(root not in known for root in self._shelf.get(name, ()))
 
 
+@dataclass(slots=True)
 class _Compiled:
-    """One decision, ready for both means."""
+    """One decision: when it is asked, its rules, and where they stand among all rules in the evaluator.
 
-    def __init__(self, node: DecisionNode, rules: Sequence[Rule], inputs: Mapping[str, Input]) -> None:
-        self.node = node
-        self.rules = rules
-        self.evaluate = compile_rules(rules)
-        self.matcher = Matcher(node.name, rules, inputs)
+    `every` has a bit for each rule, `reading_shelf` for each that asks about something on the shelf.
+    """
 
-    def hits(self, passes: Sequence[_Pass]) -> list[Hits]:
-        matched = self.matcher.holding_each([each.fragments for each in passes])
-        return [self._agreed(self.evaluate(each.known), held) for each, held in zip(passes, matched, strict=True)]
-
-    def _agreed(self, outcomes: Sequence[int], matched: set[int]) -> Hits:
-        """What both means say; no answer is given where they differ."""
-        live = list(compress(range(len(outcomes)), outcomes))
-        if matched != {place for place in live if outcomes[place] == HOLDS}:
-            self.matcher.reset()
-            raise MatcherFault(f"the two means of matching differ in {self.node.name}.")
-        return Hits(self.rules, outcomes, live)
+    node: DecisionNode
+    given: tuple[tuple[str, tuple[str, ...]], ...]
+    rules: Sequence[Rule]
+    matcher: Matcher
+    first: int
+    every: int
+    reading_shelf: int
 
 
+@dataclass(slots=True)
 class _Pass:
-    """One pass over a case, with its presumptions or without: what is known so far, and what was found."""
+    """One pass over a case, with its presumptions or without: what is known so far, and what was found.
 
-    def __init__(self, facts: Mapping[str, Value], writer: FactWriter) -> None:
-        self._writer = writer
-        self.known = dict(facts)
-        self.fragments = writer.fragments(facts)
-        self.hits: dict[str, Hits] = {}
-        self.ranges: dict[str, LadderRange] = {}
+    `fragments` is what is known as the matcher is told it; `told` and `untold` are the marks that the evaluator gives
+    what is known, and what was not stated.
+    """
 
-    def asks(self, node: DecisionNode) -> bool:
-        return not node.given or all(self.known.get(name) in codes for name, codes in node.given.items())
+    known: dict[str, Value]
+    fragments: dict[str, str]
+    told: int
+    untold: int
+    hits: dict[str, Hits] = field(default_factory=dict)
+    ranges: dict[str, LadderRange] = field(default_factory=dict)
 
-    def learn(self, found: Mapping[str, Value]) -> None:
-        self.known.update(found)
-        self.fragments.update(self._writer.fragments(found))
+    def asks(self, one: _Compiled) -> bool:
+        """Whether a decision is taken at all, by what was decided before."""
+        return not one.given or all(self.known.get(name) in codes for name, codes in one.given)
 
 
 def _numbers(node: DecisionNode, hits: Hits) -> dict[str, Value]:
     """The plain numbers that the rules of a plan settle, as later decisions read them."""
     names = node.as_inputs()
     found: dict[str, Value] = {}
-    for rule in hits.having(Outcome.HOLDS):
+    for rule in hits.held:
         found.update({name: float(value) for name, value in rule.conclude.items() if name in names})
     return found
-
-
-def _highest(hits: Sequence[tuple[int, bool]], node: DecisionNode) -> int:
-    """The most cautious of these answers, each with whether a rule of the ladder itself brings it.
-
-    A statement raises a permission that a rule of the ladder gives; by itself it never gives one.
-    """
-    if not hits:
-        return -1
-    highest, _ = max(hits)
-    stands = node.stands_unsettled_from
-    if stands and highest < node.rank(stands) and not any([own for _, own in hits]):
-        return -1
-    return highest
 
 
 def unknown_inputs(rule: Rule, known: Mapping[str, Value]) -> list[str]:
@@ -207,18 +220,3 @@ def unknown_inputs(rule: Rule, known: Mapping[str, Value]) -> list[str]:
     if not excepted:
         names += [test.input for test in rule.unless if test.input not in known]
     return names
-
-
-def _concluding(rules: Sequence[Rule], key: str) -> dict[int, tuple[str, Rule]]:
-    """The rules that conclude something under a key: by its place, the answer and the rule."""
-    return {place: (rule.conclude[key], rule) for place, rule in enumerate(rules) if key in rule.conclude}
-
-
-def _raising_fields(name: str, nodes: Mapping[str, DecisionNode]) -> Iterable[tuple[str, str]]:
-    """Where the answers of a ladder come from: statements that raise it, then its own rules."""
-    for node in nodes.values():
-        for key, one in node.fields.items():
-            if one["answer_of"] == name:
-                yield node.name, key
-        if node.name == name:
-            yield name, node.concludes

@@ -1,21 +1,26 @@
-"""The three-valued evaluator: for each rule of a decision, whether it holds, fails or is unknown.
+"""The three-valued evaluator: for each rule, whether it holds, fails or is unknown.
 
-At load one plain Python function is generated for a decision, in which each distinct test is asked once. It is made
-from the unary tests alone, never from what the matcher makes of them, so that the two are independent means. A test
-on an input that is not stated is unknown; a rule holds when every test of `when` is met and the exception is not.
+All rules are evaluated together, a bit of a whole number for each. At load every fact that could be stated is given a
+mark: the rules that it makes fail, and the exceptions that it rules out. The marks of what is stated, and those of what
+is not, are laid over each other; what is then not marked holds. Marks are made from the unary tests alone, never from
+what the matcher makes of them, so that the two are independent means. A test on an input that is not stated is unknown;
+a rule holds when every test of `when` is met and the exception is not.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from enum import IntEnum
+from typing import NamedTuple
 
 from decision.rule import Rule
-from decision.unary_test import Among, Interval, Truth, UnaryTest
+from decision.unary_test import Among, Interval, Truth, UnaryTest, met
 from decision.vocabulary import Value
 
-__all__ = ["Evaluate", "Known", "Outcome", "compile_rules", "outcome_of"]
+__all__ = ["Evaluate", "Evaluator", "Found", "Known", "Outcome", "compile_rules", "outcome_of", "places"]
 
 Known = Mapping[str, Value]
 Evaluate = Callable[[Known], Sequence[int]]
@@ -34,8 +39,104 @@ class Outcome(IntEnum):
         return self.name.lower()
 
 
+class Found(NamedTuple):
+    """Which rules hold and which are unknown, a bit for each rule; all others fail."""
+
+    holding: int
+    unknown: int
+
+    def outcome(self, place: int) -> Outcome:
+        """The outcome of one rule."""
+        if self.holding >> place & 1:
+            return Outcome.HOLDS
+        return Outcome.UNKNOWN if self.unknown >> place & 1 else Outcome.FAILS
+
+    def outcomes(self, count: int) -> list[int]:
+        """The outcome of each of so many rules, as whole numbers of `Outcome`.
+
+        >>> Found(holding=0b010, unknown=0b100).outcomes(3)
+        [0, 1, 2]
+        """
+        found = [0] * count
+        for outcome, bits in ((Outcome.HOLDS, self.holding), (Outcome.UNKNOWN, self.unknown)):
+            for place in places(bits):
+                found[place] = int(outcome)
+        return found
+
+
+class Evaluator:
+    """Some rules, ready to be evaluated together.
+
+    A mark is one whole number with four fields of a bit for each rule: rules that fail; exceptions of several tests of
+    which one is not met, which is enough; rules that are open; exceptions that are open.
+    """
+
+    def __init__(self, rules: Sequence[Rule]) -> None:
+        """Give every fact that the rules tell apart its mark."""
+        self._count = len(rules)
+        self._all = (1 << self._count) - 1
+        self._several = sum(1 << place for place, rule in enumerate(rules) if len(rule.unless) > 1)
+        asked: dict[str, list[_Asked]] = {}
+        for place, rule in enumerate(rules):
+            for one in _asked_by(rule, place, self._count):
+                asked.setdefault(one.test.input, []).append(one)
+        self._missing = {name: _together(one.while_open for one in every) for name, every in asked.items()}
+        self._stated: dict[tuple[str, Value], int] = {}
+        self._other: dict[str, int] = {}
+        self._cells: dict[str, tuple[Sequence[float], Sequence[int]]] = {}
+        for name, every in asked.items():
+            if isinstance(every[0].test, Interval):
+                self._cells[name] = _cells_of(every)
+            else:
+                named, self._other[name] = _codes_of(every)
+                self._stated.update({(name, value): mark for value, mark in named.items()})
+
+    def told(self, facts: Known) -> int:
+        """The mark of what is known."""
+        stated, cells, other, mark = self._stated, self._cells, self._other, 0
+        for fact in facts.items():
+            known = stated.get(fact)
+            if known is None:
+                name, value = fact
+                if name in cells:
+                    limits, marks = cells[name]
+                    known = marks[bisect_left(limits, value) + bisect_right(limits, value)]
+                else:
+                    known = other.get(name, 0)
+            mark |= known
+        return mark
+
+    def untold(self, names: Iterable[str]) -> int:
+        """The mark of inputs that are not known; each is one of `inputs`."""
+        missing, mark = self._missing, 0
+        for name in names:
+            mark |= missing[name]
+        return mark
+
+    @property
+    def inputs(self) -> frozenset[str]:
+        """The inputs that the rules ask about."""
+        return frozenset(self._missing)
+
+    def found(self, mark: int) -> Found:
+        """What comes of the rules when everything known and everything not known was marked."""
+        count, everything = self._count, self._all
+        failing, opened = mark & everything, mark >> 2 * count & everything
+        if self._several:
+            excepted = self._several & ~(mark >> count)
+            waiting = mark >> 3 * count
+            failing |= excepted & ~waiting
+            opened |= excepted & waiting
+        return Found(everything & ~(failing | opened), opened & ~failing)
+
+    def evaluated(self, known: Known) -> Found:
+        """What comes of the rules when this is known and nothing else."""
+        asked = {name: value for name, value in known.items() if name in self._missing}
+        return self.found(self.told(asked) | self.untold(self._missing.keys() - asked.keys()))
+
+
 def compile_rules(rules: Sequence[Rule]) -> Evaluate:
-    """Generate the function that evaluates rules together.
+    """Make the function that evaluates rules together.
 
     Args:
         rules: The rules of one decision.
@@ -43,24 +144,8 @@ def compile_rules(rules: Sequence[Rule]) -> Evaluate:
     Returns:
         A function from what is known to the outcomes (as whole numbers of `Outcome`), in the order of the rules.
     """
-    constants: dict[str, object] = {}
-    names: dict[UnaryTest, str] = {}
-    lines = ["def evaluate(known):", "    get = known.get"]
-    values: dict[str, str] = {}
-    for test in (test for rule in rules for test in rule.tests):
-        if test in names:
-            continue
-        if test.input not in values:
-            values[test.input] = f"v{len(values)}"
-            lines.append(f"    {values[test.input]} = get({test.input!r})")
-        value = values[test.input]
-        names[test] = f"t{len(names)}"
-        lines.append(f"    {names[test]} = None if {value} is None else {_asked(test, value, constants)}")
-    outcomes = ", ".join(_outcome(rule, names) for rule in rules)
-    lines.append(f"    return ({outcomes}{',' if rules else ''})")
-    exec(compile("\n".join(lines), "<generated evaluator>", "exec"), constants)
-    generated: Evaluate = constants["evaluate"]  # type: ignore[assignment]
-    return generated
+    evaluator, count = Evaluator(rules), len(rules)
+    return lambda known: evaluator.evaluated(known).outcomes(count)
 
 
 def outcome_of(rule: Rule, known: Known) -> Outcome:
@@ -68,32 +153,77 @@ def outcome_of(rule: Rule, known: Known) -> Outcome:
     return Outcome(compile_rules([rule])(known)[0])
 
 
-def _asked(test: UnaryTest, value: str, constants: dict[str, object]) -> str:
-    """Write the question as an expression that is True or False for a stated value."""
-    if isinstance(test, Truth):
-        return f"{value} is {test.value}"
-    if isinstance(test, Among):
-        if len(test.codes) == 1:
-            return f"{value} {'==' if test.inside else '!='} {test.codes[0]!r}"
-        name = f"c{len(constants)}"
-        constants[name] = frozenset(test.codes)
-        return f"{value} {'in' if test.inside else 'not in'} {name}"
-    return _asked_of_number(test, value)
+def places(bits: int) -> list[int]:
+    """The places of the bits that are set, from the lowest.
+
+    >>> places(0b1010)
+    [1, 3]
+    """
+    found = []
+    while bits:
+        lowest = bits & -bits
+        found.append(lowest.bit_length() - 1)
+        bits ^= lowest
+    return found
 
 
-def _asked_of_number(test: Interval, value: str) -> str:
-    low = "" if test.low == -math.inf else f"{test.low!r} {'<=' if test.low_included else '<'} "
-    high = "" if test.high == math.inf else f" {'<=' if test.high_included else '<'} {test.high!r}"
-    return f"{low}{value}{high}"
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """One test of a rule: the bits that a value that meets it sets, one that does not, and none at all."""
+
+    test: UnaryTest
+    when_met: int
+    when_not: int
+    while_open: int
 
 
-def _outcome(rule: Rule, names: Mapping[UnaryTest, str]) -> str:
-    """Write Kleene's `and` of the tests and of the exception's opposite, as one expression."""
-    when = [names[test] for test in rule.when]
-    unless = [names[test] for test in rule.unless]
-    fails = " or ".join(f"{name} is False" for name in when)
-    holds = " and ".join(when)
-    if unless:
-        fails += f" or ({' and '.join(unless)})"
-        holds += f" and ({' or '.join(f'{name} is False' for name in unless)})"
-    return f"(0 if {fails} else 1 if {holds} else 2)"
+def _asked_by(rule: Rule, place: int, count: int) -> Iterable[_Asked]:
+    """The tests of a rule. An exception of one test is that test turned round; of several, each can rule it out."""
+    fails, ruled_out, is_open, exception_open = (1 << place + field * count for field in range(4))
+    for test in rule.when:
+        yield _Asked(test, 0, fails, is_open)
+    if len(rule.unless) == 1:
+        yield _Asked(rule.unless[0], fails, 0, is_open)
+    else:
+        for test in rule.unless:
+            yield _Asked(test, 0, ruled_out, exception_open)
+
+
+def _together(marks: Iterable[int]) -> int:
+    laid = 0
+    for mark in marks:
+        laid |= mark
+    return laid
+
+
+def _codes_of(every: Iterable[_Asked]) -> tuple[dict[Value, int], int]:
+    """The mark of each code that some test names, or of both truth values; and that of every other code."""
+    named: dict[Value, int] = {}
+    for one in every:
+        named.update(dict.fromkeys(one.test.codes if isinstance(one.test, Among) else (True, False), 0))
+    other = 0
+    for one in every:
+        test, within, without = one.test, one.when_met, one.when_not
+        codes: tuple[Value, ...] = ()
+        if isinstance(test, Among):
+            codes = test.codes
+            if not test.inside:
+                within, without = without, within
+        elif isinstance(test, Truth):
+            codes = (test.value,)
+        other |= without
+        for value in named:
+            named[value] |= within if value in codes else without
+    return named, other
+
+
+def _cells_of(every: Sequence[_Asked]) -> tuple[Sequence[float], Sequence[int]]:
+    """The limits of all tests on a number, and a mark for each cell: under the first, on it, over it, and so on."""
+    tests = [one.test for one in every if isinstance(one.test, Interval)]
+    ends = {end for test in tests for end in (test.low, test.high)}
+    limits = sorted(end for end in ends if math.isfinite(end))
+    inside = [math.nextafter(limits[0], -math.inf) if limits else 0.0]
+    for limit in limits:
+        inside += [limit, math.nextafter(limit, math.inf)]
+    marks = [_together(one.when_met if met(one.test, value) else one.when_not for one in every) for value in inside]
+    return limits, marks

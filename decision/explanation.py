@@ -6,16 +6,23 @@ explanation its author wrote, and the evidence. The wording of a test comes from
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 from decision.decisions import Decisions
 from decision.recommendation import Evidence, Finding, OpenRule, Reason
 from decision.rule import Rule
-from decision.unary_test import UnaryTest, in_words, met
+from decision.unary_test import Interval, UnaryTest, in_words, met
 from decision.vocabulary import Input, Value
 
 __all__ = ["Explainer"]
+
+MOST_KEPT = 100  # of one rule
+
+Statement = TypeVar("Statement")
+
+_Given = tuple[Value | None, ...]
 
 
 class Explainer:
@@ -28,14 +35,19 @@ class Explainer:
 
     def reason(self, rule: Rule, known: Mapping[str, Value]) -> Reason:
         """Why a rule that holds says what it says."""
-        told = self._told[rule.id]
-        return {
-            "rule": rule.id,
-            "title": rule.title,
-            "because": told.findings(known),
-            "explanation": rule.explanation,
-            "evidence": told.evidence,
-        }
+        return self._told[rule.id].reason(known)
+
+    def statement(
+        self, rule: Rule, known: Mapping[str, Value], say: Callable[[Rule, list[Reason]], Statement]
+    ) -> Statement:
+        """What a rule that holds says, with its reason.
+
+        Args:
+            rule: The rule.
+            known: What is known.
+            say: Says it; of one rule always the same.
+        """
+        return self._told[rule.id].statement(known, say)
 
     def outlined(self, rules: Iterable[Rule], known: Mapping[str, Value]) -> list[OpenRule]:
         """Rules that do not hold, with their findings."""
@@ -46,16 +58,54 @@ class Explainer:
 
 @dataclass(frozen=True, slots=True)
 class _Told:
-    """The words of a rule that are the same in every case."""
+    """The words of a rule that are the same in every case.
 
+    What it says is kept with its reason, by what the case says to its tests: in most cases that is one of few. Where
+    it asks about numbers nothing is kept, since numbers are many.
+    """
+
+    rule: Rule
     tests: tuple[_ToldTest, ...]
+    inputs: tuple[str, ...]
     evidence: Evidence
+    numbers: bool
+    reasons: dict[_Given, Reason]
+    statements: dict[_Given, Any]
 
     @classmethod
     def of(cls, rule: Rule, inputs: Mapping[str, Input]) -> _Told:
         when = [_ToldTest(in_words(test, inputs[test.input]), test) for test in rule.when]
         unless = [_ToldTest(f"unless {in_words(test, inputs[test.input])}", test) for test in rule.unless]
-        return cls(tests=(*when, *unless), evidence=rule.evidence.as_data())
+        numbers = any(isinstance(test, Interval) for test in rule.tests)
+        names = tuple(test.input for test in (*when, *unless))
+        return cls(rule, (*when, *unless), names, rule.evidence.as_data(), numbers, {}, {})
+
+    def reason(self, known: Mapping[str, Value]) -> Reason:
+        given = tuple(map(known.get, self.inputs))
+        found = self.reasons.get(given)
+        if found is None:
+            rule = self.rule
+            found = {
+                "rule": rule.id,
+                "title": rule.title,
+                "because": self.findings(known),
+                "explanation": rule.explanation,
+                "evidence": self.evidence,
+            }
+            self._keep(self.reasons, given, found)
+        return found
+
+    def statement(self, known: Mapping[str, Value], say: Callable[[Rule, list[Reason]], Statement]) -> Statement:
+        given = tuple(map(known.get, self.inputs))
+        found: Statement | None = self.statements.get(given)
+        if found is None:
+            found = say(self.rule, [self.reason(known)])
+            self._keep(self.statements, given, found)
+        return found
+
+    def _keep(self, kept: dict[_Given, Any], given: _Given, found: object) -> None:
+        if not self.numbers and len(kept) < MOST_KEPT:
+            kept[given] = found
 
     def findings(self, known: Mapping[str, Value]) -> list[Finding]:
         given = known.get

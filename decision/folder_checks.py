@@ -12,7 +12,7 @@ from typing import Any
 
 from decision.derived import derive
 from decision.errors import Fault
-from decision.evaluator import Evaluate, Known, Outcome, compile_rules
+from decision.evaluator import Evaluator, Known
 from decision.matcher import name_faults
 from decision.overlap import common_case
 from decision.rule import Example, Rule
@@ -33,9 +33,9 @@ def folder_faults(folder: RuleFolder) -> Iterable[Fault]:
     for node in folder.decisions:
         rules = folder.rules[node.name]
         readable = readable_inputs(node, folder.vocabulary, nodes)
-        evaluate = compile_rules(rules)
+        evaluator = Evaluator(rules)
         for place, rule in enumerate(rules):
-            outcome = _outcome_at(place, evaluate, derived=any(readable[test.input].derived for test in rule.tests))
+            outcome = _outcome_at(place, evaluator, derived=any(readable[test.input].derived for test in rule.tests))
             for i, example in enumerate(rule.examples):
                 for path, said in _example_faults(example, outcome, readable):
                     yield rule.document.fault(("examples", i, *path), said)
@@ -43,11 +43,11 @@ def folder_faults(folder: RuleFolder) -> Iterable[Fault]:
             yield from _conflicts(rules, inputs)
 
 
-def _outcome_at(place: int, evaluate: Evaluate, *, derived: bool) -> Callable[[Known], str]:
+def _outcome_at(place: int, evaluator: Evaluator, *, derived: bool) -> Callable[[Known], str]:
     """What becomes of the rule at a place of its decision; quantities are derived only for rules that ask for one."""
     if derived:
-        return lambda known: Outcome(evaluate({**known, **derive(known)})[place]).word
-    return lambda known: Outcome(evaluate(known)[place]).word
+        return lambda known: evaluator.evaluated({**known, **derive(known)}).outcome(place).word
+    return lambda known: evaluator.evaluated(known).outcome(place).word
 
 
 def _example_faults(

@@ -11,7 +11,6 @@ from typing import Any, cast
 from decision.applicator import APPLICATORS, fitting, wanted_diameter_mm
 from decision.case import Case
 from decision.decisions import Run
-from decision.evaluator import Outcome
 from decision.freeze.lookup import FreezeTable
 from decision.lesion_estimate import estimate_of, thaw_note, thaw_of
 from decision.recommendation import (
@@ -21,9 +20,11 @@ from decision.recommendation import (
     LesionAnswer,
     Method,
     Plan,
+    Reason,
     Status,
     Suitability,
 )
+from decision.rule import Rule
 from decision.telling import Teller
 from decision.trace import trace_of
 
@@ -76,16 +77,12 @@ class LesionAnswers:
         }
 
     def _alternatives(self, run: Run) -> list[AlternativeStatement]:
-        words = self._tell.nodes["alternatives"].fields["what"]["one_of"] if "alternatives" in run.hits else {}
-        return [
-            {
-                "what": rule.conclude["what"],
-                "in_words": words[rule.conclude["what"]],
-                "by_when": rule.conclude["by_when"],
-                "reasons": self._tell.reasons([rule], run),
-            }
-            for rule in self._tell.holding(run, "alternatives")
-        ]
+        return self._tell.statements(self._tell.holding(run, "alternatives"), run, self._alternative)
+
+    def _alternative(self, rule: Rule, reasons: list[Reason]) -> AlternativeStatement:
+        what = rule.conclude["what"]
+        words = self._tell.nodes["alternatives"].fields["what"]["one_of"][what]
+        return {"what": what, "in_words": words, "by_when": rule.conclude["by_when"], "reasons": reasons}
 
     def _method(self, run: Run, case: Case) -> Method | None:
         found = run.ranges.get("method")
@@ -128,23 +125,20 @@ class LesionAnswers:
     def _cautions(self, run: Run) -> list[Caution]:
         holding = self._tell.holding(run, "cautions")
         rules = sorted(holding, key=lambda rule: URGENCIES.index(rule.conclude["urgency"]))
-        return [
-            {
-                "urgency": rule.conclude["urgency"],
-                "summary": rule.conclude["summary"],
-                "detail": rule.conclude["detail"],
-                "reasons": self._tell.reasons([rule], run),
-            }
-            for rule in rules
-        ]
+        return self._tell.statements(rules, run, _caution)
 
     def _status(self, run: Run, suitability: Suitability, method: Method | None, plan: Plan | None) -> Status:
         """FHIR GuidanceResponse's words: cannot answer, answered and more would improve it, or answered."""
         if suitability["verdict"] is None:
             return "data-required"
         unsettled = not suitability["settled"] or ("method" in run.hits and method is None)
-        waiting = plan is not None and bool(run.hits["plan"].having(Outcome.UNKNOWN))
+        waiting = plan is not None and bool(run.hits["plan"].unknown)
         return "data-requested" if unsettled or waiting else "success"
+
+
+def _caution(rule: Rule, reasons: list[Reason]) -> Caution:
+    said = rule.conclude
+    return {"urgency": said["urgency"], "summary": said["summary"], "detail": said["detail"], "reasons": reasons}
 
 
 def _method_summary(words: str, wanted: Any, size: float | None, available: bool | None) -> str:

@@ -14,10 +14,10 @@ from collections.abc import Iterable, Mapping
 from json.encoder import encode_basestring_ascii
 
 from decision.rule import Rule
-from decision.unary_test import Among, Interval, Truth, UnaryTest, met, opposite
+from decision.unary_test import Among, Interval, Truth, UnaryTest, opposite
 from decision.vocabulary import Input, Value
 
-__all__ = ["Conjunction", "FactWriter", "all_of", "conjunctions", "fact_fragments"]
+__all__ = ["Conjunction", "FactWriter", "all_of", "conjunctions", "fragment"]
 
 MOST_ALTERNATIVES = 3  # a longer list of codes is asked as "none of the others", for conjunctions multiply
 
@@ -37,11 +37,10 @@ class FactWriter:
         asked = set(tests)
         self._ranges = _ranges(test for test in asked if isinstance(test, Interval))
         self._texts = {
-            (test.input, value): _fragment(test.input, value)
+            (test.input, value): fragment(test.input, value)
             for test in asked
             if not isinstance(test, Interval)
-            for value in _values(inputs[test.input])
-            if met(test, value)
+            for value in _meeting(test, inputs[test.input])
         }
         self._kept = frozenset(self._texts.values())
 
@@ -51,22 +50,26 @@ class FactWriter:
         found = {one[0]: text for one in known.items() if (text := texts.get(one))}
         for name, (low, high) in self._ranges.items():
             if name in known and low <= known[name] <= high:  # type: ignore[operator]
-                found[name] = _fragment(name, known[name])
+                found[name] = fragment(name, known[name])
         return found
+
+    def has_any(self, fragments: Mapping[str, str]) -> bool:
+        """Whether a test here could be met by one of some fragments."""
+        return not self._kept.isdisjoint(fragments.values()) or not self._ranges.keys().isdisjoint(fragments)
 
     def joined(self, fragments: Mapping[str, str]) -> str:
         """Those of some fragments that a test here could be met by, in one text."""
-        kept, ranges = self._kept, self._ranges
-        return "".join([text for name, text in fragments.items() if text in kept or name in ranges])
+        told = "".join(filter(self._kept.__contains__, fragments.values()))
+        return told + "".join([fragments[name] for name in self._ranges if name in fragments])
 
 
-def fact_fragments(known: Mapping[str, Value]) -> dict[str, str]:
-    """Write every known fact as a fragment of JSON that the library reads as it was meant.
+def fragment(name: str, value: Value) -> str:
+    """Write a fact as a fragment of JSON that the library reads as it was meant.
 
-    >>> fact_fragments({"species": "dog", "base_width_mm": 1e-05, "infected": False})
-    {'species': ',"species":"dog"', 'base_width_mm': ',"base_width_mm":1.0e-05', 'infected': ',"infected":false'}
+    >>> fragment("base_width_mm", 1e-05)
+    ',"base_width_mm":1.0e-05'
     """
-    return {name: _fragment(name, value) for name, value in known.items()}
+    return f',"{name}":{_written(value)}'
 
 
 def conjunctions(rule: Rule, inputs: Mapping[str, Input]) -> list[Conjunction]:
@@ -128,10 +131,6 @@ def _equal(name: str, value: Value) -> str:
     return f'{{"{name}":{_written(value)}}}'
 
 
-def _fragment(name: str, value: Value) -> str:
-    return f',"{name}":{_written(value)}'
-
-
 def _ranges(tests: Iterable[Interval]) -> dict[str, tuple[float, float]]:
     """By input, the range outside which no number meets any of some tests."""
     found: dict[str, tuple[float, float]] = {}
@@ -141,9 +140,11 @@ def _ranges(tests: Iterable[Interval]) -> dict[str, tuple[float, float]]:
     return found
 
 
-def _values(one: Input) -> Iterable[Value]:
-    """The values of an input that has few."""
-    return (True, False) if one.type == "boolean" else one.allowed
+def _meeting(test: Among | Truth, one: Input) -> Iterable[Value]:
+    """The values that meet a test on an input that has few."""
+    if isinstance(test, Truth):
+        return (test.value,)
+    return test.codes if test.inside else one.allowed.keys() - set(test.codes)
 
 
 def _written(value: Value) -> str:

@@ -10,7 +10,9 @@ must name the same rules that hold.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import compress
+from operator import not_
 from typing import Any
 
 import durable_rules_engine as engine
@@ -18,7 +20,7 @@ import durable_rules_engine as engine
 from decision.errors import Fault, MatcherFault
 from decision.library_text import Conjunction, FactWriter, all_of, conjunctions
 from decision.rule import Rule
-from decision.unary_test import UnaryTest
+from decision.unary_test import Among, Truth, UnaryTest
 from decision.vocabulary import Input
 
 __all__ = ["Matcher", "name_faults"]
@@ -26,6 +28,7 @@ __all__ = ["Matcher", "name_faults"]
 MOST_IN_A_NETWORK = 62  # the library fails a case in which more than 64 alternatives are true at once
 RESERVED = frozenset({"id", "sid", "exception", "running", "_warm"})
 SESSION = '{"id":"1","sid":"0"'
+_Member = tuple[int, Conjunction]  # the place of a rule, and one of the conjunctions it expands into
 WARM = '{"id":"w","sid":"0","_warm":1}'
 
 
@@ -44,17 +47,14 @@ class Matcher:
         expanded = [
             (number, conjunction) for number, rule in enumerate(rules) for conjunction in conjunctions(rule, inputs)
         ]
-        # Those that read what may be presumed stand together: the other networks are told the same in both passes.
-        expanded.sort(key=lambda one: any(inputs[test.input].presumed is not None for test in one[1]))
         uses = Counter(test for _, conjunction in expanded for test in conjunction)
         self.tests = uses.keys()
         self._networks = [
-            _Network(f"{name}.{i}", expanded[start : start + MOST_IN_A_NETWORK], uses, inputs)
-            for i, start in enumerate(range(0, len(expanded), MOST_IN_A_NETWORK))
+            _Network(f"{name}.{i}", members, uses, inputs) for i, members in enumerate(_shares(expanded, inputs))
         ]
 
-    def holding(self, fragments: Mapping[str, str]) -> set[int]:
-        """The places of the rules that hold.
+    def holding(self, fragments: Mapping[str, str]) -> int:
+        """The rules that hold, a bit for each.
 
         Args:
             fragments: For each known input its name and value as JSON text, from `library_text`.
@@ -64,21 +64,23 @@ class Matcher:
         """
         return self.holding_each([fragments])[0]
 
-    def holding_each(self, passes: Sequence[Mapping[str, str]]) -> list[set[int]]:
-        """The places of the rules that hold, in each pass over a case; see `holding`.
+    def holding_each(self, passes: Sequence[Mapping[str, str]]) -> list[int]:
+        """The rules that hold, in each pass over a case; see `holding`.
 
-        Passes differ in what was presumed, which most networks do not read: one that is told the same fact in two
-        passes is asked once.
+        A network is asked only where a case has something that its rules cannot do without. Passes differ in what was
+        presumed, which most networks do not read: one that is told the same fact in two passes is asked once.
         """
-        found: list[set[int]] = [set() for _ in passes]
+        found = [0] * len(passes)
         try:
             for network in self._networks:
-                asked: dict[str, set[int]] = {}
-                for fragments, held in zip(passes, found, strict=True):
+                told, held = "", 0
+                for i, fragments in enumerate(passes):
+                    if not network.may_hold(fragments):
+                        continue
                     fact = network.fact(fragments)
-                    if fact not in asked:
-                        asked[fact] = network.holding(fact)
-                    held |= asked[fact]
+                    if fact != told:
+                        told, held = fact, network.holding(fact)
+                    found[i] |= held
         except Exception as fault:
             self.reset()
             raise MatcherFault(f"durable-rules failed in {self._name}; it has been reset.") from fault
@@ -116,31 +118,37 @@ class _Network:
     def __init__(
         self,
         name: str,
-        members: Sequence[tuple[int, Conjunction]],
+        members: Sequence[_Member],
         uses: Counter[UnaryTest],
         inputs: Mapping[str, Input],
     ) -> None:
         self._name = name
-        self._rules_of_key = {f"k{i}": number for i, (number, _) in enumerate(members)}
+        self._rule_of_key = {f"k{i}": 1 << number for i, (number, _) in enumerate(members)}
         written = [f'"k{i}":{all_of(tests, uses)}' for i, (_, tests) in enumerate(members)]
         self._written = "{" + ",".join([*written, '"!warm":{"all":[{"m":{"_warm":1}}]}']) + "}"
         self._writer = FactWriter((test for _, tests in members for test in tests), inputs)
+        rarest = [_rarest(tests, inputs) for _, tests in members if tests]
+        self._always = len(rarest) < len(members)
+        self._needed = FactWriter(rarest, inputs)
         self._handle: int | None = None
         self._open()
+
+    def may_hold(self, fragments: Mapping[str, str]) -> bool:
+        """Whether a case has the rarest thing that some rule needs; without it none can hold."""
+        return self._always or self._needed.has_any(fragments)
 
     def fact(self, fragments: Mapping[str, str]) -> str:
         """What this network is told of a case."""
         return f"{SESSION}{self._writer.joined(fragments)}}}"
 
-    def holding(self, fact: str) -> set[int]:
-        found: set[int] = set()
-        handle = self._handle
+    def holding(self, fact: str) -> int:
+        found, rule_of_key, handle = 0, self._rule_of_key, self._handle
         state, offset = engine.assert_fact(handle, fact)
         if state == 0:
             started = engine.start_action_for_state(handle, offset)
             reply = started[1] if started else None
             while reply:
-                found.add(self._rules_of_key[reply[2 : reply.index('"', 2)]])
+                found |= rule_of_key[reply[2 : reply.index('"', 2)]]
                 reply = engine.complete_and_start_action(handle, offset)
         elif state != 1:
             raise MatcherFault(f"durable-rules answered {state} to a fact.")
@@ -167,6 +175,40 @@ class _Network:
         while reply:
             reply = engine.complete_and_start_action(self._handle, offset)
         engine.retract_fact(self._handle, '{"id":"w","sid":"0"}')
+
+
+def _shares(expanded: Sequence[_Member], inputs: Mapping[str, Input]) -> Iterator[Sequence[_Member]]:
+    """Share conjunctions out among networks; where several are needed, so that few of them are asked about most cases.
+
+    Those that read what may be presumed stand together, for they are asked in both passes, and so do those that need
+    something rare.
+    """
+    ordered = sorted(expanded, key=lambda one: -_commonness(_rarest(one[1], inputs), inputs) if one[1] else -1)
+    if len(ordered) > MOST_IN_A_NETWORK:
+        presumable = [any(inputs[test.input].presumed is not None for test in tests) for _, tests in ordered]
+        groups = [list(compress(ordered, map(not_, presumable))), list(compress(ordered, presumable))]
+    else:
+        groups = [ordered]
+    for group in groups:
+        for start in range(0, len(group), MOST_IN_A_NETWORK):
+            yield group[start : start + MOST_IN_A_NETWORK]
+
+
+def _rarest(tests: Conjunction, inputs: Mapping[str, Input]) -> UnaryTest:
+    """The test of a conjunction that the fewest cases meet, as far as can be told."""
+    return min(tests, key=lambda test: _commonness(test, inputs))
+
+
+def _commonness(test: UnaryTest, inputs: Mapping[str, Input]) -> float:
+    """About the share of cases that meet a test: what is absent in most patients is rarely there."""
+    one = inputs[test.input]
+    if isinstance(test, Truth):
+        usual = one.absent if one.presumed is None else one.presumed
+        return 0.5 if usual is None else 0.95 if test.value is usual else 0.05
+    if isinstance(test, Among):
+        share = len(test.codes) / max(len(one.allowed), 1)
+        return share if test.inside else 1 - share
+    return 0.5
 
 
 def _hash(name: str) -> int:

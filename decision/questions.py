@@ -10,14 +10,13 @@ from dataclasses import dataclass
 
 from decision.decision_node import DecisionNode
 from decision.decisions import Decisions, Run, unknown_inputs
-from decision.evaluator import Outcome
+from decision.evaluator import places
+from decision.ladder import Ladder
 from decision.recommendation import Presumed, Question, QuestionChange
 from decision.rule import Rule
 from decision.vocabulary import Input, Value
 
 __all__ = ["Asker"]
-
-UNKNOWN = int(Outcome.UNKNOWN)
 
 
 class Asker:
@@ -25,13 +24,18 @@ class Asker:
 
     def __init__(self, decisions: Decisions) -> None:
         """Prepare the words of every question, and which open rules make one."""
-        self._decisions = decisions
         here = {one.node.name for one in decisions.compiled}
         ladders_first = sorted(decisions.compiled, key=lambda one: one.node.hit_policy != "priority")
         self._sources = [
-            _Source.of(one.node, one.rules, borrowed=not here.issuperset(one.node.requires)) for one in ladders_first
+            _Source.of(
+                one.node,
+                one.rules,
+                decisions.ladders.get(one.node.name),
+                borrowed=not here.issuperset(one.node.requires),
+            )
+            for one in ladders_first
         ]
-        self._ladder = next((one.node for one in self._sources if one.ladder), None)
+        self._ladder = next((one.ladder for one in self._sources if one.ladder), None)
         inputs = decisions.inputs
         self._stated_behind = {name: _stated_behind(one) for name, one in inputs.items()}
         self._heads = {name: _Head(place, one) for place, (name, one) in enumerate(inputs.items())}
@@ -65,53 +69,42 @@ class Asker:
 
     def _brought_if_wrong(self, run: Run) -> dict[str, list[str]]:
         """By presumption, the answers of rules that it closed, as far as they are more cautious than what holds."""
-        ladder, rated = self._ladder, self._decisions.rated
+        ladder = self._ladder
         assert ladder is not None
-        at_least = ladder.rank(run.ranges[ladder.name].at_least)
-        held = {rule.id for _, rule, outcome in rated(ladder.name, run.hits) if outcome != UNKNOWN}
+        at_least = ladder.node.rank(run.ranges[ladder.node.name].at_least)
         found: dict[str, set[str]] = {}
-        for answer, rule, outcome in rated(ladder.name, run.stated_hits):
-            if outcome == UNKNOWN and rule.id not in held and ladder.rank(answer) > at_least:
-                for name in self._asked_for(rule, run.stated_known):
-                    found.setdefault(name, set()).add(answer)
-        return {name: sorted(answers, key=ladder.rank, reverse=True) for name, answers in found.items()}
+        for answer, rule in ladder.open_above(at_least, run.stated_hits, but=run.hits):
+            for name in self._asked_for(rule, run.stated_known):
+                found.setdefault(name, set()).add(answer)
+        return {name: sorted(answers, key=ladder.node.rank, reverse=True) for name, answers in found.items()}
 
     def _open_rules(self, source: _Source, run: Run) -> Iterable[tuple[str | None, Rule]]:
         """The open rules of a decision; for a ladder only those that could raise its answer."""
         node = source.node
         hits = run.hits.get(node.name)
         if hits is None:
-            return
-        if not source.ladder:
-            for place in hits.live:
-                if hits.outcomes[place] == UNKNOWN and place in source.counted:
-                    yield None, hits.rules[place]
-            return
-        least = node.rank(run.ranges[node.name].at_least)
-        for answer, rule, outcome in self._decisions.rated(node.name, run.hits):
-            if outcome == UNKNOWN and node.rank(answer) > least:
-                yield answer, rule
+            return ()
+        if source.ladder is not None:
+            return source.ladder.open_above(node.rank(run.ranges[node.name].at_least), run.hits)
+        return [(None, hits.rules[place]) for place in places(hits.unknown & source.counted)]
 
     def _asked_for(self, rule: Rule, known: Mapping[str, Value]) -> list[str]:
         """The statable inputs behind the open tests of a rule."""
-        names: dict[str, None] = {}
-        for read in unknown_inputs(rule, known):
-            for name in self._stated_behind[read]:
-                if name not in known:
-                    names[name] = None
-        return list(names)
+        behind = self._stated_behind
+        names = [name for read in unknown_inputs(rule, known) for name in behind[read] if name not in known]
+        return names if len(names) < 2 else list(dict.fromkeys(names))
 
 
 @dataclass(frozen=True, slots=True)
 class _Source:
-    """A decision that may leave questions, and the places of the rules that count when they are open."""
+    """A decision that may leave questions, and the rules that count when they are open, a bit for each."""
 
     node: DecisionNode
-    ladder: bool
-    counted: frozenset[int]
+    ladder: Ladder | None
+    counted: int
 
     @classmethod
-    def of(cls, node: DecisionNode, rules: Sequence[Rule], *, borrowed: bool) -> _Source:
+    def of(cls, node: DecisionNode, rules: Sequence[Rule], ladder: Ladder | None, *, borrowed: bool) -> _Source:
         """Leave out statements that raise a ladder: they count there.
 
         Of a plan that was made before and is only read here (borrowed), those count that give a number others read.
@@ -119,11 +112,11 @@ class _Source:
         raising = {key for key, one in node.fields.items() if one["answer_of"]}
         read = node.as_inputs().keys() if borrowed else None
         counted = (
-            place
+            1 << place
             for place, rule in enumerate(rules)
             if not raising & rule.conclude.keys() and (read is None or read & rule.conclude.keys())
         )
-        return cls(node, node.hit_policy == "priority", frozenset(counted))
+        return cls(node, ladder, sum(counted))
 
 
 class _Head:
@@ -156,7 +149,7 @@ class _Weighed:
 
     @property
     def order(self) -> tuple[int, int, int]:
-        if self.source.ladder:
+        if self.source.ladder is not None:
             return 0, -self._weight, self._head.place
         return 1, self._place, self._head.place
 

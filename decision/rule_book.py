@@ -19,7 +19,6 @@ from decision.conclusion import conclusion_digest, conclusion_of, worst_status
 from decision.decisions import Decisions, Run
 from decision.engine import ENGINE_VERSION
 from decision.errors import CaseError, CaseFault, RuleBookError, UnknownVersion
-from decision.evaluator import Outcome
 from decision.folder_checks import folder_faults
 from decision.freeze.lookup import FreezeTable, answering_by, load_freeze_table
 from decision.lesion_answer import LesionAnswers
@@ -228,5 +227,6 @@ def _cited_by(runs: Iterable[Run]) -> list[str]:
     keys: set[str] = set()
     for run in runs:
         for hits in run.hits.values():
-            keys.update(*[rule.evidence.citations for rule in hits.having(Outcome.HOLDS)])
+            for rule in hits.held:
+                keys.update(rule.evidence.citations)
     return sorted(keys)

@@ -4,33 +4,57 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
-from decision.evaluator import Outcome
+from decision.evaluator import Found, places
 from decision.rule import Rule
 from decision.vocabulary import Value
 
 __all__ = ["Hits", "LadderRange", "Run"]
 
 
-@dataclass(frozen=True, slots=True)
 class Hits:
-    """The rules of one decision in one case, with their outcomes.
+    """The rules of one decision in one case: which hold and which are unknown, a bit for each; all others fail."""
 
-    `live` are the places of those that hold or are unknown: few, for most rules fail in most cases.
-    """
+    __slots__ = ("_held", "_opened", "holding", "rules", "unknown")
 
-    rules: Sequence[Rule]
-    outcomes: Sequence[int]
-    live: Sequence[int]
+    def __init__(self, rules: Sequence[Rule], holding: int, unknown: int) -> None:
+        """Keep what was found of some rules."""
+        self.rules = rules
+        self.holding = holding
+        self.unknown = unknown
+        self._held: list[Rule] | None = None
+        self._opened: list[Rule] | None = None
 
-    def having(self, outcome: Outcome) -> list[Rule]:
-        """The rules with this outcome, in the order of the folder."""
-        places = self.live if outcome else range(len(self.rules))
-        return [self.rules[place] for place in places if self.outcomes[place] == outcome]
+    @property
+    def held(self) -> list[Rule]:
+        """The rules that hold, in the order of the folder."""
+        if self._held is None:
+            rules = self.rules
+            self._held = [rules[place] for place in places(self.holding)]
+        return self._held
+
+    @property
+    def opened(self) -> list[Rule]:
+        """The rules that are unknown, in the order of the folder."""
+        if self._opened is None:
+            rules = self.rules
+            self._opened = [rules[place] for place in places(self.unknown)]
+        return self._opened
+
+    @property
+    def failed(self) -> list[Rule]:
+        """The rules that fail, in the order of the folder."""
+        live = self.holding | self.unknown
+        return [rule for place, rule in enumerate(self.rules) if not live >> place & 1]
+
+    @property
+    def outcomes(self) -> list[int]:
+        """The outcome of every rule, in the order of the folder, as whole numbers of `Outcome`."""
+        return Found(self.holding, self.unknown).outcomes(len(self.rules))
 
 
-@dataclass(frozen=True, slots=True)
-class LadderRange:
+class LadderRange(NamedTuple):
     """What a ladder answers at least, what it could become, and what stands as its answer now."""
 
     at_least: str | None

@@ -6,12 +6,12 @@ The parts that every answer is made of, before the freeze, during it and after i
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from typing import TypeVar
 
 from decision.calendar import milestones
 from decision.decision_node import DecisionNode
 from decision.decisions import Decisions, Run
-from decision.evaluator import Outcome
 from decision.explanation import Explainer
 from decision.public_holidays import PublicHolidays
 from decision.questions import Asker
@@ -20,6 +20,8 @@ from decision.recommendation import Presumed as PresumedFact
 from decision.rule import Rule
 
 __all__ = ["Teller"]
+
+Statement = TypeVar("Statement")
 
 
 class Teller:
@@ -34,34 +36,38 @@ class Teller:
 
     def holding(self, run: Run, decision: str) -> list[Rule]:
         """The rules of a decision that hold; none where it was not asked."""
-        return run.hits[decision].having(Outcome.HOLDS) if decision in run.hits else []
+        return run.hits[decision].held if decision in run.hits else []
 
     def reasons(self, rules: Sequence[Rule], run: Run) -> list[Reason]:
         """Why, for each rule."""
-        return [self._explainer.reason(rule, run.known) for rule in rules]
+        reason, known = self._explainer.reason, run.known
+        return [reason(rule, known) for rule in rules]
+
+    def statements(
+        self, rules: Iterable[Rule], run: Run, say: Callable[[Rule, list[Reason]], Statement]
+    ) -> list[Statement]:
+        """What each rule says, with its reason; see `Explainer.statement`."""
+        statement, known = self._explainer.statement, run.known
+        return [statement(rule, known, say) for rule in rules]
 
     def ladder(self, run: Run, name: str) -> Review:
         """The answer of a ladder: what stands, its range, and every rule that holds, the most cautious first."""
         node, found = self.nodes[name], run.ranges[name]
-        holding = [
-            (node.rank(answer), rule)
-            for answer, rule, outcome in self.decisions.rated(name, run.hits)
-            if outcome == Outcome.HOLDS
-        ]
-        holding.sort(key=lambda one: -one[0])
+        holding = self.decisions.ladders[name].holding(run.hits)
         return {
             "answer": found.answer,
             "settled": found.settled,
             "at_least": found.at_least,
             "could_become": found.could_become,
             "summary": _summary(node, found.answer, found.could_become, settled=found.settled),
-            "reasons": self.reasons([rule for _, rule in holding], run),
+            "reasons": self.reasons(holding, run),
         }
 
     def steps(self, run: Run, decision: str) -> list[Step]:
         """The statements of a decision that collects steps; what holds around every patient, by topic, stands last."""
-        rules = sorted(self.holding(run, decision), key=lambda rule: bool(rule.topics))
-        return [self._step(rule, run) for rule in rules]
+        rules = self.holding(run, decision)
+        last = [rule for rule in rules if rule.topics]
+        return self.statements([rule for rule in rules if not rule.topics] + last, run, _step)
 
     def milestones(
         self, run: Run, decision: str, frozen_on: datetime.date, holidays: PublicHolidays
@@ -70,7 +76,9 @@ class Teller:
         if decision not in run.hits:
             return []
         words = self.nodes[decision].fields["milestone"]["one_of"]
-        stated = [(rule.conclude, self._figure(rule, run)) for rule in self.holding(run, decision)]
+        rules = self.holding(run, decision)
+        figures = self.statements(rules, run, _figure)
+        stated = [(rule.conclude, figure) for rule, figure in zip(rules, figures, strict=True)]
         return milestones(stated, words, frozen_on, holidays)
 
     def questions(self, run: Run) -> list[Question]:
@@ -85,23 +93,21 @@ class Teller:
         """Rules with their findings, whatever became of them."""
         return self._explainer.outlined(rules, run.known)
 
-    def _step(self, rule: Rule, run: Run) -> Step:
-        step: Step = {
-            "step": rule.conclude["step"],
-            "detail": rule.conclude["detail"],
-            "reasons": self.reasons([rule], run),
-        }
-        if "kind" in rule.conclude:
-            step["kind"] = rule.conclude["kind"]
-        return step
 
-    def _figure(self, rule: Rule, run: Run) -> CalendarFigure:
-        return {
-            "basis": "published" if rule.evidence.citations else "common practice, no source",
-            "from_day": rule.conclude["from_day"],
-            "to_day": rule.conclude["to_day"],
-            "reasons": self.reasons([rule], run),
-        }
+def _step(rule: Rule, reasons: list[Reason]) -> Step:
+    step: Step = {"step": rule.conclude["step"], "detail": rule.conclude["detail"], "reasons": reasons}
+    if "kind" in rule.conclude:
+        step["kind"] = rule.conclude["kind"]
+    return step
+
+
+def _figure(rule: Rule, reasons: list[Reason]) -> CalendarFigure:
+    return {
+        "basis": "published" if rule.evidence.citations else "common practice, no source",
+        "from_day": rule.conclude["from_day"],
+        "to_day": rule.conclude["to_day"],
+        "reasons": reasons,
+    }
 
 
 def _summary(node: DecisionNode, answer: str | None, could_become: str | None, *, settled: bool) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from typing import cast
 
 from decision.band import band_of
@@ -17,6 +18,7 @@ LEVEL_WITHIN_DEGREES = 15.0  # what the question for a level site allows
 RIM_MM = 15.0  # of a cone whose rim was not stated
 
 
+@functools.lru_cache(maxsize=4096)  # sizes and times come in few steps
 def tilt_estimate(table: FreezeTable, pool: Pool, degrees: float, level_s: float, site_class: str) -> TiltEstimate:
     """Estimate the first cycle of a cone on a tilted site; arguments as for `freeze.tilted.sides_of`."""
     answer: TiltEstimate = {

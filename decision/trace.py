@@ -85,7 +85,7 @@ def _outranked(tell: Teller, run: Run) -> list[Outranked]:
 
 def _open(tell: Teller, run: Run) -> list[StillOpen]:
     """The rules that the stated facts leave open, each with what it needs."""
-    rules = _having(Outcome.UNKNOWN, run)
+    rules = [rule for hits in run.hits.values() for rule in hits.opened]
     inputs = tell.decisions.inputs
     return [
         {**told, "needs": needs(rule, run.known, inputs)}
@@ -95,8 +95,4 @@ def _open(tell: Teller, run: Run) -> list[StillOpen]:
 
 def _failing(tell: Teller, run: Run) -> list[OpenRule]:
     """The rules that fail, with their findings."""
-    return tell.outlined(_having(Outcome.FAILS, run), run)
-
-
-def _having(outcome: Outcome, run: Run) -> list[Rule]:
-    return [rule for hits in run.hits.values() for rule in hits.having(outcome)]
+    return tell.outlined([rule for hits in run.hits.values() for rule in hits.failed], run)

@@ -23,6 +23,7 @@ from hypothesis import strategies as st
 
 from decision.case import Case
 from decision.decision_node import DecisionNode, read_decision
+from decision.library_text import fragment
 from decision.rule import Rule, read_rule
 from decision.rule_book import RuleBook
 from decision.rule_folder import RuleFolder, readable_inputs
@@ -182,6 +183,11 @@ def case_facts(
         for name, one in inputs.items()
         if chance.random() <= share
     }
+
+
+def fact_fragments(known: Mapping[str, Any]) -> dict[str, str]:
+    """Everything that is known as the matcher's library can be told it, whether a rule asks about it or not."""
+    return {name: fragment(name, value) for name, value in known.items()}
 
 
 def case_values(one: Input, limits: Sequence[float]) -> Sequence[Any]:

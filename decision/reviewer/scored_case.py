@@ -109,7 +109,7 @@ class Scorer:
 
 def _held(run: Run, says: dict[str, tuple[str, str]]) -> set[tuple[str, str]]:
     """What the rules that hold say."""
-    return {says[rule.id] for hits in run.hits.values() for rule in hits.having(Outcome.HOLDS)}
+    return {says[rule.id] for hits in run.hits.values() for rule in hits.held}
 
 
 def _responsible(deciding: list[list[str]], held: list[set[tuple[str, str]]]) -> list[str]:

@@ -92,7 +92,7 @@ def _steps(book: RuleBook, messages: Sequence[Any], rounds: int) -> list[tuple[s
         ("read a case", cost(lambda one: book.read(one, today=TODAY), messages)),
         ("derive and presume", cost(lambda case: facts_of(case, case.lesions[0], book.vocabulary), cases)),
         ("match (durable-rules)", cost(lambda run: _match(decisions, asked, run), runs)),
-        ("evaluate (generated)", cost(lambda run: _evaluate(decisions, run), runs)),
+        ("evaluate", cost(lambda run: _evaluate(decisions, run), runs)),
         ("run the decisions, both means", cost(decisions.run, facts)),
         ("explain", cost(lambda pair: writer.answer("a", *pair, trace=False), pairs)),
         ("conclude and digest", cost(lambda pair: _conclude(*pair), concluded)),
@@ -130,7 +130,5 @@ def _match(decisions: Decisions, writer: FactWriter, run: Run) -> None:
 
 
 def _evaluate(decisions: Decisions, run: Run) -> None:
-    for known, hits in _passes(run):
-        for one in decisions.compiled:
-            if one.node.name in hits:
-                one.evaluate(known)
+    for known, _ in _passes(run):
+        decisions.evaluator.evaluated(known)

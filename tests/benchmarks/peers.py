@@ -9,7 +9,7 @@ from typing import Any
 
 from decision.case import Facts as KnownFacts
 from decision.decisions import Decisions, Run
-from decision.evaluator import Outcome, compile_rules
+from decision.evaluator import Evaluator, places
 from decision.library_text import FactWriter
 from decision.matcher import Matcher
 from decision.telling import Teller
@@ -57,11 +57,11 @@ def measured(*, short: bool) -> Part:
     )
 
 
-def matching(made: GeneratedRules) -> Callable[[Facts], set[int]]:
+def matching(made: GeneratedRules) -> Callable[[Facts], list[int]]:
     """Matching by durable-rules alone, from the facts of a case to the places of the rules that hold."""
     matcher = Matcher("generated", made.rules, made.vocabulary.inputs)
     writer = FactWriter(matcher.tests, made.vocabulary.inputs)
-    return lambda facts: matcher.holding(writer.fragments(facts))
+    return lambda facts: places(matcher.holding(writer.fragments(facts)))
 
 
 def _installed(made: GeneratedRules) -> tuple[Ways, dict[str, float]]:
@@ -107,8 +107,8 @@ def _told(name: str) -> str:
 
 
 def _evaluator(made: GeneratedRules) -> Way:
-    evaluate, holds = compile_rules(made.rules), int(Outcome.HOLDS)
-    return lambda facts: [place for place, outcome in enumerate(evaluate(facts)) if outcome == holds]
+    evaluator = Evaluator(made.rules)
+    return lambda facts: places(evaluator.evaluated(facts).holding)
 
 
 def _given(make: Callable[..., engines.Engine]) -> Callable[[GeneratedRules], engines.Engine]:
@@ -150,7 +150,7 @@ def _goals(taken: Mapping[str, float]) -> list[Goal]:
 
 ENGINES: Mapping[str, tuple[str, Callable[[GeneratedRules], Way]]] = {
     OURS: ("", matching),
-    "generated evaluator": ("", _evaluator),
+    "evaluator": ("", _evaluator),
     CLOSURES: ("", _given(engines.closures)),
     CLIPS: ("clips", _given(engines.clips)),
     TABLE: ("zen", _given(engines.decision_table)),

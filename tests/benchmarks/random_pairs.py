@@ -15,8 +15,8 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
-from decision.evaluator import Outcome, compile_rules
-from decision.library_text import fact_fragments
+from decision.evaluator import Outcome, compile_rules, places
+from decision.library_text import FactWriter
 from decision.matcher import Matcher
 from tests.kleene import outcomes
 from tests.random_rules import RuleSet, case_facts, random_rule_set
@@ -30,13 +30,14 @@ def differences(rule_set: RuleSet, cases: list[Mapping[str, Any]], counts: Count
     """Hold both means of matching against the judge, and say each difference."""
     evaluate = compile_rules(rule_set.rules)
     matcher = Matcher("random", rule_set.rules, rule_set.inputs)
+    writer = FactWriter(matcher.tests, rule_set.inputs)
     found = []
     for facts in cases:
         judged = outcomes(rule_set.written, facts)
         evaluated = [Outcome(one).word for one in evaluate(facts)]
-        matched = matcher.holding(fact_fragments(facts))
-        if evaluated != judged or matched != {i for i, one in enumerate(judged) if one == "holds"}:
-            found.append(f"judge {judged}, evaluator {evaluated}, matcher {sorted(matched)}: {facts}")
+        matched = places(matcher.holding(writer.fragments(facts)))
+        if evaluated != judged or matched != [i for i, one in enumerate(judged) if one == "holds"]:
+            found.append(f"judge {judged}, evaluator {evaluated}, matcher {matched}: {facts}")
         counts.update(judged)
     matcher.close()
     return found

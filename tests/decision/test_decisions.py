@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from decision.case import Facts
 from decision.decisions import unknown_inputs
-from decision.evaluator import Outcome
 from decision.rule_book import RuleBook
 from decision.rule_folder import read_rule_folder
 from tests.kleene import outcome
@@ -102,7 +101,7 @@ def test_learning_of_the_animal_never_leaves_the_range_of_any_ladder_of_a_random
     decisions.close()
     for node in folder.decisions:
         if node.name in ranges[0]:
-            assert lies_within(node, *(dataclasses.asdict(one[node.name]) for one in reversed(ranges)))
+            assert lies_within(node, *(one[node.name]._asdict() for one in reversed(ranges)))
 
 
 def lies_within(node, later, earlier) -> bool:
@@ -337,7 +336,7 @@ def test_alternatives_are_asked_only_where_freezing_is_forbidden(run):
 def test_a_later_decision_reads_the_answer_of_an_earlier_one(run):
     found = run({**SMALL_CLEAN, "cold_reaction": False})
 
-    assert (found.known["method"], [rule.name for rule in found.hits["plan"].having(Outcome.HOLDS)]) == (
+    assert (found.known["method"], [rule.name for rule in found.hits["plan"].held]) == (
         "cone",
         ["hold_a_cone"],
     )

@@ -1,12 +1,13 @@
-"""The generated evaluator, against the naive judge."""
+"""The evaluator, against the naive judge."""
 
 import dataclasses
+import math
 import random
 
 import pytest
 from hypothesis import given
 
-from decision.evaluator import Outcome, compile_rules, outcome_of
+from decision.evaluator import Outcome, compile_rules, outcome_of, places
 from tests.kleene import outcomes
 from tests.random_rules import CHANCES, STEADY, advice, case_facts, random_rule_set
 
@@ -98,18 +99,29 @@ def test_rules_evaluated_together_come_out_as_each_does_alone(chance: random.Ran
     assert list(together) == [outcome_of(one, facts) for one in rule_set.rules]
 
 
-def test_the_same_test_in_two_rules_is_asked_once():
-    read = advice(INPUTS, {"width": ">= 5"}, {"width": ">= 5", "wet": True}).rules
-    asked = []
+@pytest.mark.parametrize("limit", [5.0, 7.5, 10.0])
+def test_each_side_of_a_limit_and_the_limit_itself_are_told_apart(limit):
+    read = advice(INPUTS, {"width": "[5..7.5)"}, {"width": "> 7.5"}, {"width": "= 10"}).rules
+    meant = [lambda v: 5 <= v < 7.5, lambda v: v > 7.5, lambda v: v == 10]
 
-    class Known(dict):
-        def get(self, name):
-            asked.append(name)
-            return super().get(name)
+    for width in (math.nextafter(limit, 0), limit, math.nextafter(limit, 100)):
+        assert compile_rules(read)({"width": width}) == [int(one(width)) for one in meant]
 
-    compile_rules(read)(Known(width=5.0, wet=True))
 
-    assert asked == ["width", "wet"]
+def test_a_code_that_no_rule_names_is_none_of_those_named():
+    read = advice(INPUTS, {"site": ["lid", "ear"]}, {"site": {"not": ["lid", "ear"]}}).rules
+
+    assert compile_rules(read)({"site": "trunk"}) == [0, 1]
+
+
+def test_a_fact_that_no_rule_asks_about_changes_nothing():
+    read = advice(INPUTS, {"wet": True}).rules
+
+    assert compile_rules(read)({"wet": True, "sizes": [5.0, 8.0], "red": False}) == [1]
+
+
+def test_the_places_of_bits_are_given_from_the_lowest():
+    assert places(1 << 200 | 0b1001) == [0, 3, 200]
 
 
 def test_an_input_name_that_is_python_is_only_a_name():

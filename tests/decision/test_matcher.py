@@ -18,14 +18,14 @@ from decision.case import Facts
 from decision.decisions import Decisions
 from decision.derived import derive
 from decision.errors import MatcherFault
-from decision.evaluator import Outcome, compile_rules
-from decision.library_text import FactWriter, fact_fragments
-from decision.matcher import MOST_IN_A_NETWORK, Matcher, name_faults
+from decision.evaluator import Evaluator, Outcome, compile_rules, places
+from decision.library_text import FactWriter
+from decision.matcher import MOST_IN_A_NETWORK, Matcher, _Network, name_faults
 from decision.vocabulary import ABOUT
 from tests.benchmarks.random_pairs import differences, run
 from tests.benchmarks.reload import LIMIT_MB, growth_mb
 from tests.kleene import outcomes
-from tests.random_rules import CHANCES, STEADY, advice, case_facts, random_rule_set, stated_facts
+from tests.random_rules import CHANCES, STEADY, advice, case_facts, fact_fragments, random_rule_set, stated_facts
 from tests.small_folder import decisions_over
 
 CODES = ("10", "10.0", "1e1", "1e5", "true", "false", "null", "0", "a b", 'a"b', "a\\b", "é", "")
@@ -64,10 +64,15 @@ def matcher_of() -> Iterator:
 
 
 def holding(matcher, **facts):
-    return matcher.holding(fact_fragments(facts))
+    return set(places(matcher.holding(fact_fragments(facts))))
 
 
 # --- against the judge -----------------------------------------------------------------------------------
+
+
+def held(words):
+    """The rules that the judge says hold, a bit for each."""
+    return sum(1 << place for place, word in enumerate(words) if word == "holds")
 
 
 def test_ten_thousand_random_pairs_show_no_difference():
@@ -81,7 +86,7 @@ def test_ten_thousand_random_pairs_show_no_difference():
 def test_the_matcher_names_the_rules_that_the_judge_says_hold(chance: random.Random):
     rule_set = random_rule_set(chance)
     cases = [case_facts(chance, rule_set.inputs, rule_set.limits) for _ in range(3)]
-    judged = [{i for i, one in enumerate(outcomes(rule_set.written, facts)) if one == "holds"} for facts in cases]
+    judged = [held(outcomes(rule_set.written, facts)) for facts in cases]
     matcher = Matcher("random", rule_set.rules, rule_set.inputs)
 
     matched = [matcher.holding(fact_fragments(facts)) for facts in cases]
@@ -95,7 +100,7 @@ def test_the_matcher_names_the_rules_that_the_judge_says_hold(chance: random.Ran
 def test_what_no_test_could_be_met_by_may_be_left_unsaid(chance: random.Random):
     rule_set = random_rule_set(chance)
     facts = case_facts(chance, rule_set.inputs, rule_set.limits)
-    judged = {i for i, one in enumerate(outcomes(rule_set.written, facts)) if one == "holds"}
+    judged = held(outcomes(rule_set.written, facts))
     matcher = Matcher("random", rule_set.rules, rule_set.inputs)
 
     matched = matcher.holding(FactWriter(matcher.tests, rule_set.inputs).fragments(facts))
@@ -129,13 +134,46 @@ def test_the_search_for_differences_finds_one_that_is_there():
     assert len(found) == 1
 
 
+# --- which networks are asked ------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def asked(monkeypatch) -> list[str]:
+    """The facts that networks were asked about, as they come."""
+    told: list[str] = []
+    asks = _Network.holding
+
+    def asking(network, fact):
+        told.append(fact)
+        return asks(network, fact)
+
+    monkeypatch.setattr(_Network, "holding", asking)
+    return told
+
+
+def test_a_network_is_asked_only_about_a_case_that_has_what_its_rules_cannot_do_without(matcher_of, asked):
+    matcher = matcher_of({"wet": boolean(), "site": code(*"abcdefgh")}, {"wet": True, "site": "a"})
+
+    found = [holding(matcher, wet=True), holding(matcher, site="c", wet=True), holding(matcher, site="a", wet=True)]
+
+    assert (found, len(asked)) == ([set(), set(), {0}], 1)
+
+
+def test_a_network_that_is_told_the_same_in_two_passes_is_asked_once(matcher_of, asked):
+    matcher = matcher_of({"wet": boolean(), "red": boolean()}, {"wet": True})
+    wet = {"wet": True}
+
+    found = matcher.holding_each([fact_fragments(wet), fact_fragments(wet), fact_fragments({"wet": False})])
+
+    assert (found, len(asked)) == ([1, 1, 0], 1)
+
+
 # --- sessions, crashes and hangs --------------------------------------------------------------------------
 
 PRELUDE = """
 import gc
-from decision.library_text import fact_fragments
 from decision.matcher import Matcher
-from tests.random_rules import advice
+from tests.random_rules import advice, fact_fragments
 junk = [bytes([255]) * n for n in range(100, 4000, 7)]; del junk; gc.collect()  # a dirty heap, as in any process
 wet = {"about": "lesion", "type": "boolean", "question": "Is it so?", "risk": "none"}
 rules = advice({"wet": wet, "red": wet}, {"wet": True, "red": True})
@@ -437,8 +475,9 @@ def facts(known) -> Facts:
 def disagreeing(small_folder) -> Iterator[Decisions]:
     """Decisions whose evaluator was given the rules of `plan` in another order than its matcher."""
     decisions = decisions_over(small_folder)
-    plan = next(one for one in decisions.compiled if one.node.name == "plan")
-    plan.evaluate = compile_rules(plan.rules[::-1])
+    orders = {"plan": -1}
+    mixed = [rule for one in decisions.compiled for rule in one.rules[:: orders.get(one.node.name, 1)]]
+    decisions.evaluator = Evaluator(mixed)
     yield decisions
     decisions.close()
 
@@ -496,12 +535,11 @@ def test_every_example_of_the_shipped_rules_comes_out_the_same_by_all_three(ship
     differing = []
     for name, rules in shipped_book.folder.rules.items():
         matcher = Matcher(name, rules, {**shipped_book.vocabulary.inputs, **_answers(shipped_book)})
-        evaluate = compile_rules(rules)
+        evaluator = Evaluator(rules)
         for example in (example for one in rules for example in one.examples):
             known = _known(example.case)
-            judged = {i for i, one in enumerate(outcomes([r.written for r in rules], known)) if one == "holds"}
-            evaluated = {i for i, one in enumerate(evaluate(known)) if one == 1}
-            if not judged == evaluated == matcher.holding(fact_fragments(known)):
+            judged = held(outcomes([r.written for r in rules], known))
+            if not judged == evaluator.evaluated(known).holding == matcher.holding(fact_fragments(known)):
                 differing.append((name, example.title))
         matcher.close()
 
@@ -529,9 +567,9 @@ def test_any_case_of_the_shipped_rules_comes_out_the_same_by_all_three(
     differing = []
     for one in shipped_decisions.compiled:
         judged = outcomes([rule.written for rule in one.rules], known)
-        evaluated = [Outcome(each).word for each in one.evaluate(known)]
+        evaluated = [Outcome(each).word for each in compile_rules(one.rules)(known)]
         matched = one.matcher.holding(fact_fragments(known))
-        if evaluated != judged or matched != {i for i, word in enumerate(judged) if word == "holds"}:
+        if evaluated != judged or matched != held(judged):
             differing.append(one.node.name)
 
     assert differing == []

@@ -5,7 +5,6 @@ import datetime
 
 import pytest
 
-from decision.evaluator import Outcome
 from decision.reviewer.twin_runs import TwinRuns
 from decision.rule_book import RuleBook
 from tests.benchmarks.practice_cases import practice_cases
@@ -25,7 +24,7 @@ def verdicts(runs):
 
 
 def holding(run):
-    return {rule.id for hits in run.hits.values() for rule in hits.having(Outcome.HOLDS)}
+    return {rule.id for hits in run.hits.values() for rule in hits.held}
 
 
 @pytest.fixture(scope="module", params=DECISIONS)
