@@ -48,7 +48,7 @@ def matching_draws(
     low, high = slower * min(thaws), slower * max(thaws)
     if not low * (1.0 - BEYOND_SHARE) - READING_S <= observed_s <= high * (1.0 + BEYOND_SHARE):
         raise NotCovered(
-            f"observed_thaw_s is {observed_s:g}; the draws of this freeze thaw in "
+            f"The observed thaw is {observed_s:g} s; the draws of this freeze thaw in "
             f"{low:.0f} to {high:.0f} s, so it says nothing about them. Was the contact as stated?"
         )
     weights = _weights(thaws, observed_s / slower)

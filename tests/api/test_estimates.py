@@ -53,7 +53,7 @@ def test_an_observed_thaw_narrows_the_band(ask):
         ({"applicator": "foam_tip", "diameter_mm": 8}, "for a foam tip it must be from 2 to 7 mm."),
         ({"cryogen": "liquid_nitrogen"}, "No band: a constant contact film cannot follow"),
         ({"cryogen": "other"}, "No band: this cryogen was neither computed nor compared."),
-        ({"observed_thaw_s": 1200}, "observed_thaw_s is 1200; the draws of this freeze thaw in"),
+        ({"observed_thaw_s": 1200}, "The observed thaw is 1200 s; the draws of this freeze thaw in"),
     ],
 )
 def test_what_the_table_does_not_hold_has_no_band_but_a_reason(ask, changed, reason):

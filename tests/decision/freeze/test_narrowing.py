@@ -57,11 +57,11 @@ def test_a_thaw_that_no_draw_shows_is_refused():
     found = seen(600)
 
     assert isinstance(found, FreezeRefusal)
-    assert found.reason.startswith("observed_thaw_s is 600; the draws of this freeze thaw in ")
+    assert found.reason.startswith("The observed thaw is 600 s; the draws of this freeze thaw in ")
 
 
 def test_the_refusal_of_a_later_cycle_names_what_was_seen():
-    assert seen(600, cycle=2).reason.startswith("observed_thaw_s is 600; ")
+    assert seen(600, cycle=2).reason.startswith("The observed thaw is 600 s; ")
 
 
 @pytest.mark.parametrize("thaw_s", [math.nan, 0, -3, "40"])
