@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from decision.derived import MARGIN_MM
-from decision.recommendation import Window
+from decision.recommendation import Method, Window
 from decision.vocabulary import Value
 
-__all__ = ["APPLICATORS", "fitting", "wanted_diameter_mm"]
+__all__ = ["APPLICATORS", "fitting", "obstacle", "wanted_diameter_mm"]
 
 APPLICATORS = {"cone": "cone_bores_mm", "foam_tip": "foam_tips_mm"}
 WIDEST_MM = {"cone": 40.0, "foam_tip": 7.0}  # a wider foam tip lies outside the freeze model
@@ -47,3 +47,14 @@ def fitting(wanted: Window, sizes_mm: Sequence[float]) -> float | None:
     8.0
     """
     return min((size for size in sizes_mm if wanted["low"] <= size <= wanted["high"]), default=None)
+
+
+def obstacle(method: Method | None) -> str:
+    """What stands against a freeze that is permitted, to be said in one breath with the permission; else nothing.
+
+    >>> obstacle(None)
+    ''
+    """
+    if method is None or method["available"] is not False:
+        return ""
+    return "neither a cone nor a foam tip will do" if method["applicator"] == "none" else "nothing at hand fits"

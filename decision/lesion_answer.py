@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any, cast
 
-from decision.applicator import APPLICATORS, fitting, wanted_diameter_mm
+from decision.applicator import APPLICATORS, fitting, obstacle, wanted_diameter_mm
 from decision.case import Case
 from decision.decisions import Run
 from decision.freeze.lookup import FreezeTable
@@ -43,8 +43,8 @@ class LesionAnswers:
 
     def answer(self, lesion_id: str, run: Run, case: Case, *, trace: bool) -> LesionAnswer:
         """Write the answer for one lesion."""
-        suitability = self._suitability(run)
         method = self._method(run, case)
+        suitability = self._suitability(run, method)
         plan = self._plan(run, method)
         answer: LesionAnswer = {
             "lesion_id": lesion_id,
@@ -64,7 +64,8 @@ class LesionAnswers:
         }
         return {**answer, **trace_of(self._tell, run)} if trace else answer
 
-    def _suitability(self, run: Run) -> Suitability:
+    def _suitability(self, run: Run, method: Method | None) -> Suitability:
+        against = obstacle(method)
         found, stated = self._tell.ladder(run, "suitability"), run.stated_ranges["suitability"]
         return {
             "verdict": found["answer"],
@@ -72,7 +73,7 @@ class LesionAnswers:
             "at_least": found["at_least"],
             "could_become": found["could_become"],
             "without_presumptions": {"at_least": stated.at_least, "could_become": stated.could_become},
-            "summary": found["summary"],
+            "summary": f"{found['summary'].removesuffix('.')}, but {against}." if against else found["summary"],
             "reasons": found["reasons"],
         }
 

@@ -10,6 +10,7 @@ from rich.panel import Panel
 from rich.text import Text
 
 from api.text.layout import paragraph
+from decision.applicator import obstacle
 from decision.decision_node import DecisionNode
 from decision.recommendation import LesionAnswer, Reason, Review, Status, Suitability
 from decision.rule_book import RuleBook
@@ -27,7 +28,8 @@ STANDING = {
 def show_verdict(console: Console, lesion: LesionAnswer, book: RuleBook) -> None:
     """Print the verdict large, its range, and every critical caution."""
     ladder, found = ladder_of(book, LADDER), lesion["suitability"]
-    _show_large(console, found["verdict"], ladder, title=lesion["lesion_id"], nothing="no verdict yet")
+    against = obstacle(lesion["method"])
+    _show_large(console, found["verdict"], ladder, title=lesion["lesion_id"], nothing="no verdict yet", against=against)
     paragraph(console, f"{_range(found, ladder)}{_bare(found, ladder)} {STANDING[lesion['status']]}")
     for caution in lesion["cautions"]:
         if caution["urgency"] == "critical":
@@ -56,10 +58,17 @@ def ladder_of(book: RuleBook, name: str) -> DecisionNode:
     return next(one for one in book.folder.decisions if one.name == name)
 
 
-def _show_large(console: Console, answer: str | None, ladder: DecisionNode, *, title: str, nothing: str) -> None:
-    """Print an answer in a frame; green below the rung from which an answer stands unsettled, red from there on."""
+def _show_large(
+    console: Console, answer: str | None, ladder: DecisionNode, *, title: str, nothing: str, against: str = ""
+) -> None:
+    """Print an answer in a frame; green below the rung from which an answer stands unsettled, red from there on.
+
+    What stands against a permission is said with it, and then it is not green.
+    """
     said = nothing if answer is None else ladder.answers[answer]
-    permitted = answer is not None and ladder.rank(answer) < ladder.rank(ladder.stands_unsettled_from or None)
+    said = f"{said}, but {against}" if against else said
+    below = answer is not None and ladder.rank(answer) < ladder.rank(ladder.stands_unsettled_from or None)
+    permitted = below and not against
     text = Text(said.upper(), style=f"bold {'green' if permitted else 'red'}")
     console.print()
     console.print(Panel(text, box=HEAVY, title=Text(title), title_align="left", padding=(0, 2)))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from decision.applicator import fitting, wanted_diameter_mm
+from decision.applicator import fitting, obstacle, wanted_diameter_mm
 
 LESION = {"base_width_mm": 4.0}
 
@@ -46,3 +46,17 @@ def test_a_foam_tip_beyond_the_freeze_model_is_not_wanted():
 
 def test_a_bore_beyond_the_widest_is_not_wanted():
     assert wanted_diameter_mm("cone", {"base_width_mm": 38.0}) == {"low": 39.5, "high": 40.0}
+
+
+@pytest.mark.parametrize(
+    ("applicator", "available", "said"),
+    [
+        ("cone", True, ""),
+        ("cone", None, ""),  # the sizes at hand were not stated
+        ("cone", False, "nothing at hand fits"),
+        ("foam_tip", False, "nothing at hand fits"),
+        ("none", False, "neither a cone nor a foam tip will do"),
+    ],
+)
+def test_what_stands_against_a_permission_is_said_in_words(applicator, available, said):
+    assert obstacle({"applicator": applicator, "available": available}) == said

@@ -138,9 +138,11 @@ def test_when_nothing_at_hand_fits_there_is_no_plan_and_the_answer_says_what_wou
 
 
 def test_an_empty_shelf_leaves_the_verdict_as_it_is(answer):
-    with_nothing = answer(SMALL, equipment={"cone_bores_mm": []})["suitability"]
+    with_nothing, with_any = answer(SMALL, equipment={"cone_bores_mm": []})["suitability"], answer(SMALL)["suitability"]
 
-    assert with_nothing == answer(SMALL)["suitability"]
+    assert with_nothing.pop("summary") == "May be frozen, but nothing at hand fits."
+    assert with_any.pop("summary") == "May be frozen."
+    assert with_nothing == with_any
 
 
 def test_where_the_sizes_were_not_stated_the_answer_says_so_and_plans(answer):

@@ -29,6 +29,18 @@ def topics(cards):
     return [one["source"]["topic"]["code"] for one in cards]
 
 
+def permitted(call):
+    """State what permits a freeze."""
+    stated(call, "colour", "skin")
+    observation(call, "width")["valueQuantity"]["value"] = 0.4
+    for name, value in (("site_can_be_level", True), ("seals_all_round", True), ("tissue_will_be_submitted", False)):
+        added = json.loads(json.dumps(observation(call, "signs")))
+        added |= {"id": name.replace("_", "-"), "valueBoolean": value}
+        added["code"]["coding"][0]["code"] = name
+        call["prefetch"]["observations"]["entry"].append({"resource": added})
+        call["prefetch"]["observations"]["total"] += 1
+
+
 def test_a_verdict_that_forbids_warns_and_offers_what_to_do_instead(cards, call):
     card = cards(call)[0]
 
@@ -80,20 +92,23 @@ def test_an_order_without_an_id_cannot_be_held(cards, call):
 
 
 def test_a_permission_informs_says_how_and_suggests_nothing(cards, call):
-    stated(call, "colour", "skin")
-    observation(call, "width")["valueQuantity"]["value"] = 0.4
-    for name, value in (("site_can_be_level", True), ("seals_all_round", True), ("tissue_will_be_submitted", False)):
-        added = json.loads(json.dumps(observation(call, "signs")))
-        added |= {"id": name.replace("_", "-"), "valueBoolean": value}
-        added["code"]["coding"][0]["code"] = name
-        call["prefetch"]["observations"]["entry"].append({"resource": added})
-        call["prefetch"]["observations"]["total"] += 1
+    permitted(call)
 
     card = cards(call)[0]
 
     assert (card["indicator"], card["source"]["topic"]["code"]) == ("info", "suitable")
     assert "suggestions" not in card and "overrideReasons" not in card
     assert "**How**" in card["detail"]
+
+
+def test_what_stands_against_a_permission_is_said_in_the_same_breath(cards, call):
+    permitted(call)
+    call["extension"] = {"org.example.thawline.request": {"equipment": {"cone_bores_mm": [30], "foam_tips_mm": []}}}
+
+    card = cards(call)[0]
+
+    assert ": may be frozen, but nothing at hand fits." in card["summary"]
+    assert card["detail"].startswith("May be frozen, but nothing at hand fits.")
 
 
 def test_the_most_cautious_verdict_is_critical(cards, call):

@@ -86,6 +86,13 @@ def test_a_permission_is_followed_by_its_reasons_and_what_to_do(page):
     ]
 
 
+def test_what_stands_against_a_permission_is_said_with_it(page):
+    shown = page(**{**SMALL, "cone_bores_mm": [30]})
+
+    assert "MAY BE FROZEN, BUT NOTHING AT HAND FITS" in shown
+    assert "PLAN" not in headings(shown)
+
+
 def test_a_refusal_shows_no_plan_and_says_what_to_do_instead(page):
     shown = headings(page(**{**SMALL, "base_width_mm": 12, "diagnosis_basis": "none"}))
 

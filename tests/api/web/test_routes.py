@@ -80,6 +80,25 @@ def test_a_form_that_is_filled_in_gets_verdict_plan_and_reasons(shipped):
     assert "Freeze a classic tag, wart or waxy growth" in page
 
 
+@pytest.mark.parametrize(
+    ("facts", "said"),
+    [
+        ({"equipment.cone_bores_mm": "12"}, "may be frozen, but nothing at hand fits"),
+        (
+            {"equipment.cryogen": "liquid_nitrogen"},
+            "may be frozen, but neither a cone nor a foam tip will do",
+        ),
+    ],
+)
+def test_what_stands_against_a_permission_is_said_with_it_and_it_is_not_green(shipped, facts, said):
+    page = sent(shipped, "/", TAG | facts)
+
+    assert verdict(page) == said
+    assert '<div class="standing go">' in sent(shipped, "/", TAG)
+    assert '<div class="standing stay">' in page
+    assert "<h4>Plan</h4>" not in page
+
+
 def test_the_far_side_of_an_ear_flap_is_said_with_what_it_rests_on(shipped):
     flap = {
         "lesions.0.lesion_kind": "waxy_sebaceous",
