@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import asyncio
 import copy
 import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-import httpx
 import pytest
-from fastapi import FastAPI
 
 from api.app import create_app
 from api.settings import Settings
 from decision import load_rule_book
 from decision.rule_book import RuleBook
+from tests.api.conftest import Asking
 
 ROOT = Path(__file__).parents[3]
 EXAMPLE = ROOT / "openapi" / "examples" / "order_select_request.json"
@@ -35,21 +33,6 @@ def shipped_book() -> Iterator[RuleBook]:
 def call() -> dict[str, Any]:
     """The shipped example: an order to freeze a dark tag on a dog has just been selected."""
     return json.loads(EXAMPLE.read_text(encoding="utf-8"))
-
-
-class Asking:
-    """Sends single requests to an application, as a server would hand them over."""
-
-    def __init__(self, app: FastAPI) -> None:
-        self.app = app
-
-    def __call__(self, method: str, path: str, **how: Any) -> httpx.Response:
-        async def asked() -> httpx.Response:
-            transport = httpx.ASGITransport(app=self.app, raise_app_exceptions=False)
-            async with httpx.AsyncClient(transport=transport, base_url="http://localhost") as client:
-                return await client.request(method, path, **how)
-
-        return asyncio.run(asked())
 
 
 @pytest.fixture(scope="session")
