@@ -61,12 +61,19 @@ class _InFull(yaml.SafeDumper):
         return True
 
 
+def _in_one_line(dumper: Any, text: str) -> Any:
+    """With escapes where a character would be read as a line break."""
+    breaks = any(one in text for one in "\x85\u2028\u2029")
+    return dumper.represent_scalar("tag:yaml.org,2002:str", text, style='"' if breaks else None)
+
+
 def _in_decimals(dumper: Any, number: float) -> Any:
     """Without an exponent, which no reader of rules takes for a number."""
     return dumper.represent_scalar("tag:yaml.org,2002:float", format(Decimal(repr(number)), "f"))
 
 
 _InFull.add_representer(float, _in_decimals)
+_InFull.add_representer(str, _in_one_line)
 
 
 def read(folder: Path) -> RuleFolder:
