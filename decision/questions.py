@@ -38,6 +38,10 @@ class Asker:
         self._ladder = next((one.ladder for one in self._sources if one.ladder), None)
         inputs = decisions.inputs
         self._stated_behind = {name: _stated_behind(one) for name, one in inputs.items()}
+        plain = [rule for one in decisions.compiled for rule in one.rules if not rule.unless]
+        self._asked_by = {
+            rule.id: [(test.input, self._stated_behind[test.input]) for test in rule.when] for rule in plain
+        }
         self._heads = {name: _Head(place, one) for place, (name, one) in enumerate(inputs.items())}
         read = {test.input for one in decisions.compiled for rule in one.rules for test in rule.tests}
         read |= {parent for name in read for parent in inputs[name].parents}
@@ -90,9 +94,17 @@ class Asker:
 
     def _asked_for(self, rule: Rule, known: Mapping[str, Value]) -> list[str]:
         """The statable inputs behind the open tests of a rule."""
-        behind = self._stated_behind
-        names = [name for read in unknown_inputs(rule, known) for name in behind[read] if name not in known]
-        return names if len(names) < 2 else list(dict.fromkeys(names))
+        asked = self._asked_by.get(rule.id)
+        if asked is None:
+            behind = self._stated_behind
+            asked = [(read, behind[read]) for read in unknown_inputs(rule, known)]
+        names = []
+        for read, stated in asked:
+            if read not in known:
+                for name in stated:
+                    if name not in known and name not in names:
+                        names.append(name)
+        return names
 
 
 @dataclass(frozen=True, slots=True)
