@@ -24,19 +24,21 @@ from tests.benchmarks.report import Part
 __all__ = ["measured"]
 
 SEED = 20261124
+MANY, FEW = 1_000_000, 20_000
 ANOTHER = "{about: patient, type: boolean, question: Is this another question?, risk: none}"
 GONE = "suitability/dark_unsampled.yaml"
 
 
 def measured(*, short: bool) -> Part:
     """Replay cases by one process, by one a core, and on Dask where it is installed."""
-    many, cores = 100 if short else 20_000, os.cpu_count() or 1
+    many, few, cores = (100, 100, os.cpu_count() or 1) if short else (MANY, FEW, os.cpu_count() or 1)
     with tempfile.TemporaryDirectory() as made:
-        cases, after = Path(made) / "cases.jsonl", Path(made) / "rules"
+        cases, fewer, after = Path(made) / "cases.jsonl", Path(made) / "fewer.jsonl", Path(made) / "rules"
         shutil.copytree(shipped_rules(), after)
         (after / GONE).unlink()
-        with cases.open("w") as file:
-            file.writelines(f"{json.dumps(case)}\n" for case in practice_cases(many, SEED))
+        for path, count in ((cases, many), (fewer, few)):
+            with path.open("w") as file:
+                file.writelines(f"{json.dumps(case)}\n" for case in practice_cases(count, SEED))
         rules = str(shipped_rules()), str(after)
         ways: dict[str, tuple[int, Callable[[], Any]]] = {
             "one process": (1, lambda: replay(cases, *rules, workers=1)),
@@ -51,11 +53,12 @@ def measured(*, short: bool) -> Part:
             rows.append(row)
         assert all(one == results[0] for one in results), "not all ways gave the same result"
         other = rules[0], str(_with_another_input(after))
-        rows.append(_timed("one process, another vocabulary", 1, many, lambda: replay(cases, *other, workers=1))[1])
+        rows.append(_timed("one process, another vocabulary", 1, few, lambda: replay(fewer, *other, workers=1))[1])
     return Part(
         "Replay of past cases",
-        f"{many:,} invented cases, each answered by the shipped rules and by a copy without `{GONE}`, with both means "
-        "of matching; start-up included. All ways give the same result. A copy with one input more shares less.",
+        f"{many:,} invented cases ({few:,} where the vocabularies differ), each answered by the shipped rules and by a "
+        f"copy without `{GONE}`, with both means of matching; start-up included. All ways give the same result. A copy "
+        "with one input more shares less.",
         ("by", "cases/s", "cases/s a core"),
         rows,
     )
