@@ -18,3 +18,11 @@ def toy_book() -> Iterator[RuleBook]:
     book = load_rule_book(TOY_RULES)
     yield book
     book.close()
+
+
+@pytest.fixture(scope="session")
+def shipped_book() -> Iterator[RuleBook]:
+    """The shipped rule book, loaded once for all tests; it keeps nothing of what it is asked."""
+    book = load_rule_book()
+    yield book
+    book.close()

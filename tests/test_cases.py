@@ -13,7 +13,6 @@ from pathlib import Path
 
 import pytest
 
-from decision import load_rule_book
 from decision.strict_yaml import read_yaml
 
 CASES = Path(__file__).parent / "cases"
@@ -31,10 +30,8 @@ PARTS_OF_PUBLISHED = ["title", "about", "citation", "reported", "filled_in", "ca
 
 
 @pytest.fixture(scope="module")
-def book():
-    loaded = load_rule_book()
-    yield loaded
-    loaded.close()
+def book(shipped_book):
+    return shipped_book
 
 
 def of(path):

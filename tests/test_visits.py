@@ -11,7 +11,6 @@ from pathlib import Path
 
 import pytest
 
-from decision import load_rule_book
 from decision.strict_yaml import read_yaml
 
 VISITS = sorted((Path(__file__).parent / "cases" / "visits").glob("*.yaml"))
@@ -20,10 +19,8 @@ PERMISSIONS = ("suitable", "suitable_with_care")
 
 
 @pytest.fixture(scope="module")
-def book():
-    loaded = load_rule_book()
-    yield loaded
-    loaded.close()
+def book(shipped_book):
+    return shipped_book
 
 
 def read(path):

@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-from decision import load_rule_book
 from decision.rule_book import RuleBook
 from decision.rule_folder import RuleFolder
 from tests.random_rules import written_cases
@@ -31,10 +30,3 @@ def presentations(shipped_book: RuleBook) -> dict[str, dict[str, Any]]:
     """What each shipped case states of its first lesion, ticks included: facts that belong together."""
     cases = written_cases(shipped_book)
     return {name: {**case.stated, **case.lesions[0].stated} for name, case in cases.items()}
-
-
-@pytest.fixture(scope="session")
-def shipped_book() -> Iterator[RuleBook]:
-    book = load_rule_book()
-    yield book
-    book.close()

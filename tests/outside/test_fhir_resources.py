@@ -23,7 +23,6 @@ from api.fhir.writing import written_order, written_record
 from api.outcomes import outcome_of
 from api.problem_kinds import KINDS
 from api.settings import Settings
-from decision import load_rule_book
 
 OPENAPI = Path(__file__).parents[2] / "openapi"
 EXAMPLE = OPENAPI / "examples" / "order_select_request.json"
@@ -56,10 +55,8 @@ CASE = {
 
 
 @pytest.fixture(scope="module")
-def book():
-    loaded = load_rule_book()
-    yield loaded
-    loaded.close()
+def book(shipped_book):
+    return shipped_book
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,6 @@ import re
 
 import pytest
 
-from decision import load_rule_book
 from decision.rule_folder import read_rule_folder, shipped_rules
 
 TODAY = datetime.date(2026, 11, 24)
@@ -70,10 +69,8 @@ ASKED = [one for one in FOLDER.vocabulary.inputs.values() if not one.derived]
 
 
 @pytest.fixture(scope="module")
-def book():
-    loaded = load_rule_book()
-    yield loaded
-    loaded.close()
+def book(shipped_book):
+    return shipped_book
 
 
 def case_of(facts):

@@ -7,17 +7,13 @@ import datetime
 
 import pytest
 
-from decision import load_rule_book
-
 TODAY = datetime.date(2026, 11, 24)
 HORSES = ("horse", "donkey")
 
 
 @pytest.fixture(scope="module")
-def book():
-    loaded = load_rule_book()
-    yield loaded
-    loaded.close()
+def book(shipped_book):
+    return shipped_book
 
 
 # --- healing ----------------------------------------------------------------------------------------------

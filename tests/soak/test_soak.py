@@ -7,7 +7,6 @@ import sys
 import orjson
 import pytest
 
-from decision import load_rule_book
 from tests.soak.cases import KINDS, SoakCase, soak_cases
 from tests.soak.checks import DAY, Checks
 
@@ -23,10 +22,8 @@ def test_a_short_soak_finds_nothing():
 
 
 @pytest.fixture(scope="module")
-def shipped():
-    book = load_rule_book()
-    yield book
-    book.close()
+def shipped(shipped_book):
+    return shipped_book
 
 
 @pytest.fixture(scope="module")

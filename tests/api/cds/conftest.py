@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +12,6 @@ import pytest
 
 from api.app import create_app
 from api.settings import Settings
-from decision import load_rule_book
 from decision.rule_book import RuleBook
 from tests.api.conftest import Asking
 
@@ -20,13 +19,6 @@ ROOT = Path(__file__).parents[3]
 EXAMPLE = ROOT / "openapi" / "examples" / "order_select_request.json"
 SERVICE = "/cds-services/skin-lesion-freeze"
 OURS = "https://thawline.example.org/fhir/CodeSystem/"
-
-
-@pytest.fixture(scope="session")
-def shipped_book() -> Iterator[RuleBook]:
-    book = load_rule_book()
-    yield book
-    book.close()
 
 
 @pytest.fixture
