@@ -14,7 +14,7 @@ from decision.derived import MARGIN_MM
 from decision.recommendation import Method, Window
 from decision.vocabulary import Value
 
-__all__ = ["APPLICATORS", "fitting", "obstacle", "wanted_diameter_mm"]
+__all__ = ["APPLICATORS", "fitting", "obstacle", "wanted_diameter_mm", "with_obstacle"]
 
 APPLICATORS = {"cone": "cone_bores_mm", "foam_tip": "foam_tips_mm"}
 WIDEST_MM = {"cone": 40.0, "foam_tip": 7.0}  # a wider foam tip lies outside the freeze model
@@ -58,3 +58,9 @@ def obstacle(method: Method | None) -> str:
     if method is None or method["available"] is not False:
         return ""
     return "neither a cone nor a foam tip will do" if method["applicator"] == "none" else "nothing at hand fits"
+
+
+def with_obstacle(said: str, method: Method | None) -> str:
+    """A verdict in words, and in the same breath what stands against the freeze that it permits."""
+    against = obstacle(method)
+    return f"{said}, but {against}" if against else said

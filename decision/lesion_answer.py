@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any, cast
 
-from decision.applicator import APPLICATORS, fitting, obstacle, wanted_diameter_mm
+from decision.applicator import APPLICATORS, fitting, wanted_diameter_mm, with_obstacle
 from decision.case import Case
 from decision.decisions import Run
 from decision.freeze.lookup import FreezeTable
@@ -65,7 +65,6 @@ class LesionAnswers:
         return {**answer, **trace_of(self._tell, run)} if trace else answer
 
     def _suitability(self, run: Run, method: Method | None) -> Suitability:
-        against = obstacle(method)
         found, stated = self._tell.ladder(run, "suitability"), run.stated_ranges["suitability"]
         return {
             "verdict": found["answer"],
@@ -73,7 +72,7 @@ class LesionAnswers:
             "at_least": found["at_least"],
             "could_become": found["could_become"],
             "without_presumptions": {"at_least": stated.at_least, "could_become": stated.could_become},
-            "summary": f"{found['summary'].removesuffix('.')}, but {against}." if against else found["summary"],
+            "summary": f"{with_obstacle(found['summary'].removesuffix('.'), method)}.",
             "reasons": found["reasons"],
         }
 

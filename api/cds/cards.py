@@ -11,7 +11,7 @@ from api.cds.suggestions import suggestions_for
 from api.cds.told import Told
 from api.fhir.inputs import SITE
 from api.terms import terms
-from decision.applicator import obstacle
+from decision.applicator import with_obstacle
 from decision.recommendation import Caution, LesionAnswer, Reason
 
 __all__ = ["cards_of"]
@@ -40,8 +40,7 @@ def _of_verdict(lesion: LesionAnswer, told: Told) -> Card:
     said = suitability["summary"]
     if verdict is not None:
         because = f" {reasons[0]['title']}." if reasons else ""
-        against = f", but {obstacle(lesion['method'])}" if obstacle(lesion["method"]) else ""
-        said = f"{told.ladder.answers[verdict]}{against}.{because}"
+        said = f"{with_obstacle(told.ladder.answers[verdict], lesion['method'])}.{because}"
     card: Card = {
         "uuid": told.identity(lesion["lesion_id"], "verdict", reasons[0]["rule"] if reasons else OPEN),
         "summary": shortened(f"{_place(lesion, told)}: {said}"),

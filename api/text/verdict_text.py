@@ -10,9 +10,9 @@ from rich.panel import Panel
 from rich.text import Text
 
 from api.text.layout import paragraph
-from decision.applicator import obstacle
+from decision.applicator import obstacle, with_obstacle
 from decision.decision_node import DecisionNode
-from decision.recommendation import LesionAnswer, Reason, Review, Status, Suitability
+from decision.recommendation import LesionAnswer, Method, Reason, Review, Status, Suitability
 from decision.rule_book import RuleBook
 
 __all__ = ["LADDER", "ladder_of", "said_by_rules", "show_review", "show_verdict"]
@@ -28,8 +28,8 @@ STANDING = {
 def show_verdict(console: Console, lesion: LesionAnswer, book: RuleBook) -> None:
     """Print the verdict large, its range, and every critical caution."""
     ladder, found = ladder_of(book, LADDER), lesion["suitability"]
-    against = obstacle(lesion["method"])
-    _show_large(console, found["verdict"], ladder, title=lesion["lesion_id"], nothing="no verdict yet", against=against)
+    method = lesion["method"]
+    _show_large(console, found["verdict"], ladder, title=lesion["lesion_id"], nothing="no verdict yet", method=method)
     paragraph(console, f"{_range(found, ladder)}{_bare(found, ladder)} {STANDING[lesion['status']]}")
     for caution in lesion["cautions"]:
         if caution["urgency"] == "critical":
@@ -59,16 +59,21 @@ def ladder_of(book: RuleBook, name: str) -> DecisionNode:
 
 
 def _show_large(
-    console: Console, answer: str | None, ladder: DecisionNode, *, title: str, nothing: str, against: str = ""
+    console: Console,
+    answer: str | None,
+    ladder: DecisionNode,
+    *,
+    title: str,
+    nothing: str,
+    method: Method | None = None,
 ) -> None:
     """Print an answer in a frame; green below the rung from which an answer stands unsettled, red from there on.
 
     What stands against a permission is said with it, and then it is not green.
     """
-    said = nothing if answer is None else ladder.answers[answer]
-    said = f"{said}, but {against}" if against else said
+    said = nothing if answer is None else with_obstacle(ladder.answers[answer], method)
     below = answer is not None and ladder.rank(answer) < ladder.rank(ladder.stands_unsettled_from or None)
-    permitted = below and not against
+    permitted = below and not obstacle(method)
     text = Text(said.upper(), style=f"bold {'green' if permitted else 'red'}")
     console.print()
     console.print(Panel(text, box=HEAVY, title=Text(title), title_align="left", padding=(0, 2)))

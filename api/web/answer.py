@@ -14,10 +14,10 @@ from markupsafe import Markup
 from api.text.verdict_text import LADDER, STANDING, ladder_of
 from api.web.section import pictures_of
 from api.web.timeline import Timeline, timeline_of
-from decision.applicator import obstacle
+from decision.applicator import obstacle, with_obstacle
 from decision.case import Case
 from decision.decision_node import DecisionNode
-from decision.recommendation import LesionAnswer, Question, Recommendation
+from decision.recommendation import LesionAnswer, Method, Question, Recommendation
 from decision.rule_book import RuleBook
 from decision.vocabulary import Vocabulary
 
@@ -66,9 +66,7 @@ def lesion_views(answer: Recommendation, case: Case, book: RuleBook) -> list[Les
         LesionView(
             place=f"lesions.{number}",
             said=said,
-            standing=standing_of(
-                said["suitability"], said["status"], ladder_of(book, LADDER), against=obstacle(said["method"])
-            ),
+            standing=standing_of(said["suitability"], said["status"], ladder_of(book, LADDER), said["method"]),
             timeline=timeline_of(said["plan"]) if said["plan"] else None,
             pictures=tuple(pictures_of(said, case.lesions[number].stated, number)),
             cautions=tuple(
@@ -80,14 +78,14 @@ def lesion_views(answer: Recommendation, case: Case, book: RuleBook) -> list[Les
     ]
 
 
-def standing_of(found: Mapping[str, Any], status: str, ladder: DecisionNode, *, against: str = "") -> Standing:
+def standing_of(found: Mapping[str, Any], status: str, ladder: DecisionNode, method: Method | None = None) -> Standing:
     """Where the answer of a ladder stands. Only a verdict permits anything; a review says what it says.
 
     Args:
         found: The verdict on a lesion, or the answer of a review.
         status: How far the answer got.
         ladder: The ladder, with its words.
-        against: What stands against a freeze that the verdict permits.
+        method: With what a lesion that may be frozen is frozen.
     """
     answer = found.get("verdict", found.get("answer"))
     least, most = found["at_least"], found["could_become"]
@@ -95,8 +93,8 @@ def standing_of(found: Mapping[str, Any], status: str, ladder: DecisionNode, *, 
     high = ladder.rank(most) if most else len(ladder.answers) - 1
     bare = found.get("without_presumptions", {}).get("could_become")
     return Standing(
-        words=f"{ladder.answers[answer]}, but {against}" if answer and against else ladder.answers.get(answer, ""),
-        tone="stay" if against else _tone(answer, ladder, permits="verdict" in found),
+        words=with_obstacle(ladder.answers[answer], method) if answer else "",
+        tone="stay" if obstacle(method) else _tone(answer, ladder, permits="verdict" in found),
         settled=found["settled"],
         reachable=ladder.answers[most] if most else "",
         least=ladder.answers[least] if least else "",
