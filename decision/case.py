@@ -7,7 +7,6 @@ stating them), derived from those, or presumed where the vocabulary says so.
 
 from __future__ import annotations
 
-import contextlib
 import datetime
 import functools
 from collections.abc import Mapping
@@ -79,7 +78,10 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, mom
     Raises:
         CaseError: With every fault, each at its JSON Pointer. No value is repeated in a message.
     """
-    plain = _read(data, vocabulary, moment)
+    try:
+        plain = case_reader(vocabulary, moment).validate_python(data)
+    except ValidationError as error:
+        raise CaseError(case_faults(error, vocabulary)) from None
     if faults := repeated_names(plain.get("lesions", ())):
         raise CaseError(faults)
     as_of = plain.setdefault("as_of", today.isoformat())
@@ -99,17 +101,6 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, mom
         lesions=tuple(Lesion(one["lesion_id"], _stated(one, vocabulary)) for one in lesions),
         plain=plain,
     )
-
-
-def _read(data: object, vocabulary: Vocabulary, moment: str) -> dict[str, Any]:
-    """Read a case as plain data; one that cannot be read is read once more, by the model that names its faults."""
-    with contextlib.suppress(ValidationError):
-        return case_reader(vocabulary, moment).validate_python(data)
-    try:
-        message = case_shape(vocabulary, moment).model_validate(data)
-    except ValidationError as error:
-        raise CaseError(case_faults(error, vocabulary)) from None
-    return message.model_dump(exclude_unset=True)
 
 
 def facts_of(case: Case, lesion: Lesion, vocabulary: Vocabulary) -> Facts:

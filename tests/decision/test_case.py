@@ -1,16 +1,21 @@
 """The case: what is refused and how it is said, what a tick states, what is presumed."""
 
+import copy
 import datetime
 import json
 import math
+import random
+from collections import Counter
 
 import pytest
+from pydantic import ValidationError
 
 from decision.case import facts_of, read_case
-from decision.case_faults import LONGEST_STEP, MOST_FAULTS, pointer_to
-from decision.case_shape import MOST_LESIONS
+from decision.case_faults import LONGEST_STEP, MOST_FAULTS, case_faults, pointer_to
+from decision.case_shape import MOST_LESIONS, case_reader, case_shape
 from decision.errors import CaseError
 from decision.rule_folder import RuleFolder
+from tests.benchmarks.many_cases import many_cases
 from tests.small_folder import decisions_over
 
 TODAY = datetime.date(2026, 11, 24)
@@ -377,3 +382,47 @@ def test_the_facts_of_an_empty_case_can_be_run(facts, small_folder):
 
     decisions.close()
     assert found.ranges["suitability"].at_least is None
+
+
+# --- what reads a case, beside the model that stands in the document ----------------------------------------
+
+WRONG = (None, True, 1, -1.5, "x", [], {}, [1], "dog", 1e9, math.nan)
+
+
+def spoilt(case, chance):
+    """A case in which some facts are left out, others are what they cannot be, and some belong nowhere."""
+    made = copy.deepcopy(case)
+    for _ in range(chance.randint(0, 4)):
+        part = chance.choice([made, *(one for one in made.values() if isinstance(one, dict)), *lesions_in(made)])
+        name = chance.choice([*part, "another", "species"])
+        if chance.random() < 0.6:
+            part[name] = chance.choice(WRONG)
+        else:
+            part.pop(name, None)
+    return made
+
+
+def lesions_in(case):
+    listed = case.get("lesions")
+    return [one for one in listed if isinstance(one, dict)] if isinstance(listed, list) else []
+
+
+def read_by(reads, data, vocabulary):
+    """What comes of data: its plain form, or its faults."""
+    try:
+        return reads(data)
+    except ValidationError as error:
+        return [(one.pointer, one.code, one.message) for one in case_faults(error, vocabulary)]
+
+
+def test_a_case_is_read_as_the_model_in_the_document_reads_it(shipped_book):
+    vocabulary, chance, seen = shipped_book.vocabulary, random.Random(20261128), Counter()
+    reader, shape = case_reader(vocabulary), case_shape(vocabulary)
+
+    for case in [*many_cases(vocabulary, 400, 20261128), *WRONG]:
+        data = spoilt(case, chance) if isinstance(case, dict) and case else case
+        found = read_by(reader.validate_python, data, vocabulary)
+        assert found == read_by(lambda one: shape.model_validate(one).model_dump(exclude_unset=True), data, vocabulary)
+        seen[type(found)] += 1
+
+    assert min(seen[dict], seen[list]) > 50
