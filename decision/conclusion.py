@@ -18,8 +18,9 @@ from decision.record import case_bytes, sha256_of
 
 __all__ = ["conclusion_digest", "conclusion_of", "worst_status"]
 
-# The parts of an answer that hold verdicts, numbers and dates. Known facts and outcomes are taken from the run itself.
 HOLDS, UNKNOWN = int(Outcome.HOLDS), int(Outcome.UNKNOWN)
+
+# The parts of an answer that hold verdicts, numbers and dates. Known facts and outcomes are taken from the run itself.
 WINDOWS = ("cycles", "fill_depth_mm", "spray_s", "contact_s", "wait_between_cycles_s", "halo_mm")
 FAR_SIDE = ("strong_s", "ice_s", "minus25_s")
 
@@ -53,9 +54,7 @@ def worst_status(statuses: Iterable[Status]) -> Status:
 
 def _live(hits: Hits) -> dict[str, int]:
     """The rules that hold or are unknown, with their outcomes; all others fail."""
-    live = {rule.name: HOLDS for rule in hits.held}
-    live.update([(rule.name, UNKNOWN) for rule in hits.opened])
-    return live
+    return {rule.name: HOLDS for rule in hits.held} | {rule.name: UNKNOWN for rule in hits.opened}
 
 
 def _numbers(answer: Mapping[str, Any]) -> list[Any]:

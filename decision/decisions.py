@@ -7,7 +7,7 @@ What stands on the shelf never widens it: a rule that waits only for equipment o
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from decision.case import Facts
@@ -77,10 +77,6 @@ class Decisions:
         """Give the memory of the matcher back."""
         for one in self.compiled:
             one.matcher.close()
-
-    def rated(self, name: str, hits: Mapping[str, Hits]) -> Iterable[tuple[str, Rule, int]]:
-        """Each answer that a rule of a ladder, or a statement that raises it, brings or could bring."""
-        return self.ladders[name].rated(hits)
 
     def _passes(self, facts: Facts) -> tuple[_Pass, _Pass]:
         """The pass with the presumptions, and the one without: the same one where nothing was presumed."""

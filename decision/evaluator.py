@@ -14,14 +14,15 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from decision.rule import Rule
 from decision.unary_test import Among, Interval, Truth, UnaryTest, met
 from decision.vocabulary import Value
 
-__all__ = ["Evaluate", "Evaluator", "Found", "Known", "Outcome", "compile_rules", "outcome_of", "places"]
+__all__ = ["Evaluate", "Evaluator", "Found", "Known", "Outcome", "chosen", "compile_rules", "outcome_of", "places"]
 
+Thing = TypeVar("Thing")
 Known = Mapping[str, Value]
 Evaluate = Callable[[Known], Sequence[int]]
 
@@ -165,6 +166,15 @@ def places(bits: int) -> list[int]:
         found.append(lowest.bit_length() - 1)
         bits ^= lowest
     return found
+
+
+def chosen(bits: int, things: Sequence[Thing] | Mapping[int, Thing]) -> list[Thing]:
+    """The things at the places of the bits that are set.
+
+    >>> chosen(0b101, "abc")
+    ['a', 'c']
+    """
+    return [things[place] for place in places(bits)]
 
 
 @dataclass(frozen=True, slots=True)

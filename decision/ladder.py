@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from decision.decision_node import DecisionNode
-from decision.evaluator import Outcome, places
+from decision.evaluator import Outcome, chosen, places
 from decision.rule import Rule
 from decision.run import Hits
 
@@ -73,8 +73,7 @@ class Ladder:
         found = []
         for _, name, bringing in self._from_the_top:
             if name in hits and (bits := hits[name].holding & bringing):
-                rules = hits[name].rules
-                found += [rules[place] for place in places(bits)]
+                found += chosen(bits, hits[name].rules)
         return found
 
     def open_above(
@@ -91,7 +90,12 @@ class Ladder:
             if name in hits and (bits := hits[name].unknown & bringing):
                 if name in but:
                     bits &= ~but[name].holding
-                yield from [rules[place] for place in places(bits)]
+                yield from chosen(bits, rules)
+
+    def entries(self) -> Iterator[tuple[str, Rule]]:
+        """Each answer that a rule can bring, with the rule."""
+        for _, rules in self._sources:
+            yield from rules.values()
 
     def rated(self, hits: Mapping[str, Hits]) -> Iterator[tuple[str, Rule, int]]:
         """Each answer that a rule brings or could bring, with the rule and its outcome."""

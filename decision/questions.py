@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from decision.decision_node import DecisionNode
 from decision.decisions import Decisions, Run, unknown_inputs
-from decision.evaluator import places
+from decision.evaluator import chosen
 from decision.ladder import Ladder
 from decision.recommendation import Presumed, Question, QuestionChange
 from decision.rule import Rule
@@ -90,7 +90,7 @@ class Asker:
             return ()
         if source.ladder is not None:
             return source.ladder.open_above(node.rank(run.ranges[node.name].at_least), run.hits)
-        return [(None, hits.rules[place]) for place in places(hits.unknown & source.counted)]
+        return [(None, rule) for rule in chosen(hits.unknown & source.counted, hits.rules)]
 
     def _asked_for(self, rule: Rule, known: Mapping[str, Value]) -> list[str]:
         """The statable inputs behind the open tests of a rule."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from decision.evaluator import Found, places
+from decision.evaluator import Found, chosen
 from decision.rule import Rule
 from decision.vocabulary import Value
 
@@ -30,16 +30,14 @@ class Hits:
     def held(self) -> list[Rule]:
         """The rules that hold, in the order of the folder."""
         if self._held is None:
-            rules = self.rules
-            self._held = [rules[place] for place in places(self.holding)]
+            self._held = chosen(self.holding, self.rules)
         return self._held
 
     @property
     def opened(self) -> list[Rule]:
         """The rules that are unknown, in the order of the folder."""
         if self._opened is None:
-            rules = self.rules
-            self._opened = [rules[place] for place in places(self.unknown)]
+            self._opened = chosen(self.unknown, self.rules)
         return self._opened
 
     @property

@@ -35,23 +35,23 @@ class Outranking:
 
 def outrankings(decisions: Decisions, run: Run) -> Iterator[Outranking]:
     """Every rule that is outranked, ladder by ladder, the most cautious first."""
-    nodes = {one.node.name: one.node for one in decisions.compiled}
-    for ladder in run.ranges:
-        rated = decisions.rated(ladder, run.hits)
+    for name in run.ranges:
+        ladder = decisions.ladders[name]
+        rated = ladder.rated(run.hits)
         holding = [
-            (nodes[ladder].rank(answer), answer, rule) for answer, rule, outcome in rated if outcome == Outcome.HOLDS
+            (ladder.node.rank(answer), answer, rule) for answer, rule, outcome in rated if outcome == Outcome.HOLDS
         ]
         holding.sort(key=lambda one: -one[0])
         for rank, says, rule in holding:
             by = tuple(one for other, _, one in holding if other > rank)
             if by:
-                yield Outranking(rule, ladder, says, holding[0][1], by)
+                yield Outranking(rule, name, says, holding[0][1], by)
 
 
 def deciding(decisions: Decisions, ladder: str, run: Run) -> list[str]:
     """The rules that bring a ladder the answer that stands at least, in the order of their names."""
     at_least = run.ranges[ladder].at_least
-    rated = decisions.rated(ladder, run.hits)
+    rated = decisions.ladders[ladder].rated(run.hits)
     return sorted({rule.id for answer, rule, outcome in rated if outcome == Outcome.HOLDS and answer == at_least})
 
 

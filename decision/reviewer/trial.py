@@ -61,11 +61,7 @@ class Trial:
 
     def entries(self) -> Iterator[tuple[str, Rule]]:
         """Each rule that can bring the ladder an answer, with the answer."""
-        for one in self.decisions.compiled:
-            keys = [key for key, field in one.node.fields.items() if field["answer_of"] == LADDER]
-            keys += [one.node.concludes] if one.node.name == LADDER else []
-            for rule in one.rules:
-                yield from ((rule.conclude[key], rule) for key in keys if key in rule.conclude)
+        return self.decisions.ladders[LADDER].entries()
 
     def deciding(self, run: Run) -> list[Rule]:
         """The rules that hold and bring the answer that stands at least."""
