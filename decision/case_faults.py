@@ -12,7 +12,8 @@ from urllib.parse import quote
 from pydantic import ValidationError
 
 from decision.errors import CaseFault
-from decision.vocabulary import Input, Vocabulary, nearest
+from decision.nearest import nearest
+from decision.vocabulary import Input, Vocabulary
 
 __all__ = ["case_faults", "pointer_to", "repeated_names"]
 

@@ -14,11 +14,12 @@ from decision.derived import derive
 from decision.errors import Fault
 from decision.evaluator import Evaluator, Known
 from decision.matcher import name_faults
+from decision.nearest import nearest
 from decision.overlap import common_case
 from decision.rule import Example, Rule
 from decision.rule_folder import RuleFolder, all_inputs, readable_inputs
 from decision.strict_yaml import Path
-from decision.vocabulary import Input, nearest
+from decision.vocabulary import Input
 
 __all__ = ["folder_faults"]
 

@@ -14,19 +14,23 @@ from pathlib import Path
 from typing import Any
 
 import decision
-from decision.decision_node import DecisionNode, in_order, read_decision
+from decision.decision_file import read_decision
+from decision.decision_node import DecisionNode, in_order
 from decision.derived import DERIVED
 from decision.errors import Fault, RuleBookError
 from decision.folder_files import FolderFiles, FolderOnDisk
 from decision.folder_form import keeping_order
 from decision.folder_shape import BookShape, SourcesShape
+from decision.nearest import nearest
 from decision.record import case_bytes, sha256_of
-from decision.rule import Rule, read_rule
+from decision.rule import Rule
+from decision.rule_file import read_rule
 from decision.shape import shape_faults
 from decision.strict_yaml import Document
 from decision.strict_yaml import Path as Place
 from decision.topics import Page, page_faults, pages_of
-from decision.vocabulary import Input, Vocabulary, nearest, read_vocabulary
+from decision.vocabulary import Input, Vocabulary
+from decision.vocabulary_file import read_vocabulary
 from decision.withdrawn import withdrawn_faults
 
 __all__ = ["RuleFolder", "all_inputs", "folder_from", "read_rule_folder", "readable_inputs", "shipped_rules"]

@@ -14,7 +14,8 @@ from typing import TypeAlias
 
 from decision.errors import UnreadableTest
 from decision.fact_words import amount
-from decision.vocabulary import Input, Value, nearest
+from decision.nearest import nearest
+from decision.vocabulary import Input, Value
 
 __all__ = [
     "Among",

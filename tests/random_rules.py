@@ -22,13 +22,16 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from decision.case import Case
-from decision.decision_node import DecisionNode, read_decision
+from decision.decision_file import read_decision
+from decision.decision_node import DecisionNode
 from decision.library_text import fragment
-from decision.rule import Rule, read_rule
+from decision.rule import Rule
 from decision.rule_book import RuleBook
+from decision.rule_file import read_rule
 from decision.rule_folder import RuleFolder, readable_inputs
 from decision.strict_yaml import Document, read_yaml
-from decision.vocabulary import Input, Vocabulary, read_vocabulary
+from decision.vocabulary import Input, Vocabulary
+from decision.vocabulary_file import read_vocabulary
 from tests.small_folder import in_yaml, rule, small_files
 
 __all__ = [

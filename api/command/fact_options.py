@@ -11,7 +11,8 @@ import functools
 from typing import Any
 
 from decision.case import PARTS
-from decision.vocabulary import Input, Value, Vocabulary, nearest
+from decision.nearest import nearest
+from decision.vocabulary import Input, Value, Vocabulary
 
 __all__ = ["add_fact_options", "facts_in", "option_of"]
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from decision.decision_node import DecisionNode, in_order, read_decision
+from decision.decision_file import read_decision
+from decision.decision_node import DecisionNode, in_order
 from decision.strict_yaml import Document
 from tests.small_folder import small_files
 

@@ -9,7 +9,8 @@ from hypothesis import given
 from decision.derived import DERIVED, derive
 from decision.rule_folder import shipped_rules
 from decision.strict_yaml import read_yaml
-from decision.vocabulary import Input, read_vocabulary
+from decision.vocabulary import Input
+from decision.vocabulary_file import read_vocabulary
 from tests.random_rules import CHANCES, STEADY, cells
 
 VOCABULARY, _ = read_vocabulary(read_yaml((shipped_rules() / "vocabulary.yaml").read_text(), file="vocabulary.yaml")[0])

@@ -2,8 +2,10 @@
 
 import pytest
 
+from decision.nearest import nearest
 from decision.strict_yaml import Document
-from decision.vocabulary import Input, nearest, read_vocabulary
+from decision.vocabulary import Input
+from decision.vocabulary_file import read_vocabulary
 from tests.small_folder import small_files
 
 

@@ -5,6 +5,7 @@ An input is the number of an input of the vocabulary (one character), then a tes
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import string
 from collections.abc import Iterable
@@ -81,8 +82,7 @@ def _evaluator(test: UnaryTest) -> Any:
 
 def _rule(test: UnaryTest) -> Rule:
     """A rule that asks a test and nothing else."""
-    like = _LIKE.rules[0]
-    return Rule(**{**{name: getattr(like, name) for name in like.__dataclass_fields__}, "when": (test,), "unless": ()})
+    return dataclasses.replace(_LIKE.rules[0], when=(test,), unless=())
 
 
 def _written(test: UnaryTest) -> Value | list[str] | dict[str, list[str]]:
