@@ -87,7 +87,7 @@ def page(request: Request) -> Resource:
 
 
 async def recommended(request: Request) -> Recommendation:
-    """Read the case in a request and answer it.
+    """Read the case in a request and answer it, to be sent as JSON.
 
     Raises:
         Problem: The body cannot be read.
@@ -96,7 +96,7 @@ async def recommended(request: Request) -> Recommendation:
         MatcherFault: The two means of matching differ; no answer is given.
     """
     trace = "trace" in request.state.query
-    return await _answered(request, "before", lambda book, case: book.recommend(case, trace=trace))
+    return await _answered(request, "before", lambda book, case: book.recommend(case, trace=trace, for_json=True))
 
 
 async def cycle_reviewed(request: Request) -> CycleReview:

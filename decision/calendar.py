@@ -7,11 +7,12 @@ checked, and given again, without the library they came from.
 from __future__ import annotations
 
 import datetime
+import functools
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from decision.public_holidays import PublicHolidays
-from decision.recommendation import CalendarFigure, HolidayApplied, Milestone
+from decision.recommendation import HolidayApplied, Milestone
 
 __all__ = ["LONGEST_SEARCH_DAYS", "date_after", "milestones", "working_day"]
 
@@ -19,6 +20,7 @@ LONGEST_SEARCH_DAYS = 14
 VISIT = "recheck"
 
 
+@functools.lru_cache(maxsize=1024)  # most cases are of today, and rules name few days
 def date_after(day: datetime.date, days: float) -> str | None:
     """The date some days later, as ISO 8601; None beyond the calendar.
 
@@ -59,7 +61,7 @@ def working_day(first: datetime.date, holidays: PublicHolidays) -> tuple[datetim
 
 
 def milestones(
-    statements: Sequence[tuple[Mapping[str, Any], CalendarFigure]],
+    statements: Sequence[tuple[Mapping[str, Any], Any]],
     words: Mapping[str, str],
     frozen_on: datetime.date,
     holidays: PublicHolidays,
@@ -75,17 +77,21 @@ def milestones(
     Returns:
         One entry for each milestone stated, in the order of `words`.
     """
-    found: dict[str, list[CalendarFigure]] = {}
-    for conclusion, figure in statements:
-        found.setdefault(conclusion["milestone"], []).append(figure)
+    found: dict[str, list[tuple[Mapping[str, Any], Any]]] = {}
+    for one in statements:
+        found.setdefault(one[0]["milestone"], []).append(one)
     return [_milestone(code, said, found[code], frozen_on, holidays) for code, said in words.items() if code in found]
 
 
 def _milestone(
-    code: str, words: str, figures: list[CalendarFigure], frozen_on: datetime.date, holidays: PublicHolidays
+    code: str,
+    words: str,
+    stated: Sequence[tuple[Mapping[str, Any], Any]],
+    frozen_on: datetime.date,
+    holidays: PublicHolidays,
 ) -> Milestone:
-    first = min(figure["from_day"] for figure in figures)
-    last = max(figure["to_day"] for figure in figures)
+    first: Any = min([conclusion["from_day"] for conclusion, _ in stated])
+    last: Any = max([conclusion["to_day"] for conclusion, _ in stated])
     from_date = date_after(frozen_on, first)
     entry: Milestone = {
         "milestone": code,
@@ -96,7 +102,7 @@ def _milestone(
         "to_date": date_after(frozen_on, last),
         "visit_on": None,
         "holidays_applied": [],
-        "figures": figures,
+        "figures": [figure for _, figure in stated],
     }
     if code == VISIT and from_date is not None:
         day, applied = working_day(datetime.date.fromisoformat(from_date), holidays)

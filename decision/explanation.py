@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from decision.decisions import Decisions
-from decision.recommendation import Evidence, Finding, OpenRule, Reason
+from decision.recommendation import Finding, OpenRule, Reason
 from decision.rule import Rule
-from decision.unary_test import Interval, UnaryTest, in_words, met
+from decision.unary_test import Among, Interval, Truth, UnaryTest, in_words, met
 from decision.vocabulary import Input, Value
+from decision.written import Keep, as_data
 
 __all__ = ["Explainer"]
 
@@ -28,13 +29,13 @@ _Given = tuple[Value | None, ...]
 class Explainer:
     """Tells the reasons of a run, with what can be prepared once for a rule book."""
 
-    def __init__(self, decisions: Decisions) -> None:
-        """Prepare the words of every rule."""
+    def __init__(self, decisions: Decisions, keep: Keep[Any] = as_data) -> None:
+        """Prepare the words of every rule; what is kept of them for other cases is kept by `keep`."""
         rules = [rule for one in decisions.compiled for rule in one.rules]
-        self._told = {rule.id: _Told.of(rule, decisions.inputs) for rule in rules}
+        self._told = {rule.id: _Told.of(rule, decisions.inputs, keep) for rule in rules}
 
-    def reason(self, rule: Rule, known: Mapping[str, Value]) -> Reason:
-        """Why a rule that holds says what it says."""
+    def reason(self, rule: Rule, known: Mapping[str, Value]) -> Any:
+        """Why a rule that holds says what it says: a `Reason`, as data or as it was kept."""
         return self._told[rule.id].reason(known)
 
     def statement(
@@ -60,56 +61,62 @@ class Explainer:
 class _Told:
     """The words of a rule that are the same in every case.
 
-    What it says is kept with its reason, by what the case says to its tests: in most cases that is one of few. Where
-    it asks about numbers nothing is kept, since numbers are many.
+    What it says is kept with its reason, by what the case says to those of its tests that more than one value meets:
+    in most cases that is one of few. Where it asks about numbers nothing is kept, since numbers are many.
     """
 
     rule: Rule
     tests: tuple[_ToldTest, ...]
     inputs: tuple[str, ...]
-    evidence: Evidence
+    evidence: Any
     numbers: bool
-    reasons: dict[_Given, Reason]
+    keep: Keep[Any]
+    reasons: dict[_Given, Any]
     statements: dict[_Given, Any]
 
     @classmethod
-    def of(cls, rule: Rule, inputs: Mapping[str, Input]) -> _Told:
+    def of(cls, rule: Rule, inputs: Mapping[str, Input], keep: Keep[Any]) -> _Told:
         when = [_ToldTest(in_words(test, inputs[test.input]), test) for test in rule.when]
         unless = [_ToldTest(f"unless {in_words(test, inputs[test.input])}", test) for test in rule.unless]
         numbers = any(isinstance(test, Interval) for test in rule.tests)
-        names = tuple(test.input for test in (*when, *unless))
-        return cls(rule, (*when, *unless), names, rule.evidence.as_data(), numbers, {}, {})
+        names = tuple(test.input for test in (*rule.when, *rule.unless) if test in rule.unless or _leaves_open(test))
+        return cls(rule, (*when, *unless), names, keep(rule.evidence.as_data()), numbers, keep, {}, {})
 
-    def reason(self, known: Mapping[str, Value]) -> Reason:
+    def reason(self, known: Mapping[str, Value]) -> Any:
         given = tuple(map(known.get, self.inputs))
         found = self.reasons.get(given)
         if found is None:
             rule = self.rule
-            found = {
+            made: Reason = {
                 "rule": rule.id,
                 "title": rule.title,
                 "because": self.findings(known),
                 "explanation": rule.explanation,
                 "evidence": self.evidence,
             }
-            self._keep(self.reasons, given, found)
+            found = self._kept(self.reasons, given, made)
         return found
 
     def statement(self, known: Mapping[str, Value], say: Callable[[Rule, list[Reason]], Statement]) -> Statement:
         given = tuple(map(known.get, self.inputs))
-        found: Statement | None = self.statements.get(given)
+        found: Any = self.statements.get(given)
         if found is None:
-            found = say(self.rule, [self.reason(known)])
-            self._keep(self.statements, given, found)
-        return found
+            found = self._kept(self.statements, given, say(self.rule, [self.reason(known)]))
+        return found  # type: ignore[no-any-return]
 
-    def _keep(self, kept: dict[_Given, Any], given: _Given, found: object) -> None:
+    def _kept(self, kept: dict[_Given, Any], given: _Given, found: Any) -> Any:
         if not self.numbers and len(kept) < MOST_KEPT:
-            kept[given] = found
+            found = kept[given] = self.keep(found)
+        return found
 
     def findings(self, known: Mapping[str, Value]) -> list[Finding]:
         given = known.get
         return [test.found.get(given(test.input)) or test.finding(given(test.input)) for test in self.tests]
+
+
+def _leaves_open(test: UnaryTest) -> bool:
+    """Whether a test that is met leaves open by which value."""
+    return not (isinstance(test, Truth) or (isinstance(test, Among) and test.inside and len(test.codes) == 1))
 
 
 class _ToldTest:
@@ -125,6 +132,6 @@ class _ToldTest:
         """A finding that is not kept yet."""
         said = "not stated" if given is None else "met" if met(self._test, given) else "not met"
         made: Finding = {"input": self.input, "test": self._words, "given": given, "finding": said}  # type: ignore[typeddict-item]
-        if given is None or isinstance(given, bool | str):
+        if given is None or isinstance(given, (bool, str)):
             self.found[given] = made
         return made

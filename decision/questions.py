@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from decision.decision_node import DecisionNode
 from decision.decisions import Decisions, Run, unknown_inputs
@@ -15,6 +16,7 @@ from decision.ladder import Ladder
 from decision.recommendation import Presumed, Question, QuestionChange
 from decision.rule import Rule
 from decision.vocabulary import Input, Value
+from decision.written import Keep, as_data
 
 __all__ = ["Asker"]
 
@@ -22,8 +24,8 @@ __all__ = ["Asker"]
 class Asker:
     """Finds the questions of a run, with what can be prepared once for a rule book."""
 
-    def __init__(self, decisions: Decisions) -> None:
-        """Prepare the words of every question, and which open rules make one."""
+    def __init__(self, decisions: Decisions, keep: Keep[Any] = as_data) -> None:
+        """Prepare the words of every question, kept by `keep`, and which open rules make one."""
         here = {one.node.name for one in decisions.compiled}
         ladders_first = sorted(decisions.compiled, key=lambda one: one.node.hit_policy != "priority")
         self._sources = [
@@ -42,10 +44,11 @@ class Asker:
         self._asked_by = {
             rule.id: [(test.input, self._stated_behind[test.input]) for test in rule.when] for rule in plain
         }
-        self._heads = {name: _Head(place, one) for place, (name, one) in enumerate(inputs.items())}
+        self._heads = {name: _Head(place, one, keep) for place, (name, one) in enumerate(inputs.items())}
         read = {test.input for one in decisions.compiled for rule in one.rules for test in rule.tests}
         read |= {parent for name in read for parent in inputs[name].parents}
         self._presumptions = {name: _presumption(one) for name, one in inputs.items() if name in read}
+        self._harmless: dict[str, Any] = {name: keep(one) for name, one in self._presumptions.items()}
 
     def questions(self, run: Run) -> list[Question]:
         """What to ask next: each input not stated that an open rule reads, the most telling first.
@@ -67,9 +70,12 @@ class Asker:
 
     def presumed(self, run: Run) -> list[Presumed]:
         """Each presumption with the answers it could bring if it is wrong."""
-        listed = [self._presumptions[name] for name in run.presumed if name in self._presumptions]
+        listed = [name for name in run.presumed if name in self._presumptions]
         wrong = self._brought_if_wrong(run) if listed else {}
-        return [{**one, "if_wrong": wrong[one["input"]]} if one["input"] in wrong else one for one in listed]
+        return [
+            {**self._presumptions[name], "if_wrong": wrong[name]} if name in wrong else self._harmless[name]
+            for name in listed
+        ]
 
     def _brought_if_wrong(self, run: Run) -> dict[str, list[str]]:
         """By presumption, the answers of rules that it closed, as far as they are more cautious than what holds."""
@@ -136,9 +142,9 @@ class _Head:
 
     __slots__ = ("allowed", "name", "place", "question", "unit")
 
-    def __init__(self, place: int, one: Input) -> None:
+    def __init__(self, place: int, one: Input, keep: Keep[Any]) -> None:
         self.place, self.name, self.question, self.unit = place, one.name, one.question, one.unit
-        self.allowed = dict(one.allowed) or None
+        self.allowed: Any = keep(dict(one.allowed)) if one.allowed else None
 
 
 class _Weighed:

@@ -29,6 +29,7 @@ from decision.rule_folder import RuleFolder
 from decision.telling import Teller
 from decision.trace import trace_of
 from decision.vocabulary import Vocabulary
+from decision.written import as_json
 
 __all__ = ["RuleBook"]
 
@@ -59,9 +60,11 @@ class RuleBook:
         }
         self._tellers = {moment: Teller(decisions) for moment, decisions in self._decisions.items()}
         self._lesions = LesionAnswers(self._tellers["before"], self._table)
+        self._lesions_for_json = LesionAnswers(Teller(self._decisions["before"], as_json), self._table)
         self._cycles = CycleReviews(self._tellers["during"], self._table)
         self._healing = HealingReviews(self._tellers["after"])
         self._cited = {key: citation(one) for key, one in folder.sources.items()}
+        self._cited_for_json = {key: as_json(one) for key, one in self._cited.items()}
 
     @property
     def version(self) -> str:
@@ -104,12 +107,14 @@ class RuleBook:
         """
         return read_case(data, self.vocabulary, today=today, moment=moment)
 
-    def recommend(self, case: Case | dict[str, Any], *, trace: bool = False) -> Recommendation:
+    def recommend(self, case: Case | dict[str, Any], *, trace: bool = False, for_json: bool = False) -> Recommendation:
         """Recommend whether and how to freeze each lesion, with the reason for each statement.
 
         Args:
             case: A case, or one as JSON data (a missing date is then today's).
             trace: Also tell which rules were outranked, which are open and which did not apply.
+            for_json: The answer is only written as JSON, by orjson: parts that many answers share are written
+                already, and stand in it as text.
 
         Raises:
             CaseError: The case cannot be used.
@@ -118,13 +123,15 @@ class RuleBook:
         """
         case = self.checked(case, "before")
         runs = list(self.runs(case))
+        writer = self._lesions_for_json if for_json else self._lesions
         lesions = [
-            self._lesions.answer(lesion.lesion_id, run, case, trace=trace)
+            writer.answer(lesion.lesion_id, run, case, trace=trace)
             for lesion, run in zip(case.lesions, runs, strict=True)
         ]
         conclusions = [conclusion_of(one, run) for one, run in zip(lesions, runs, strict=True)]
         answer = {"status": worst_status(one["status"] for one in lesions), "lesions": lesions}
-        return cast("Recommendation", self._framed(case, answer, runs, conclusions))
+        cited = self._cited_for_json if for_json else self._cited
+        return cast("Recommendation", self._framed(case, answer, runs, conclusions, cited))
 
     def review_cycle(self, case: Case | dict[str, Any], *, trace: bool = False) -> CycleReview:
         """Say whether one freeze-thaw cycle was enough, and what to change next time.
@@ -139,7 +146,7 @@ class RuleBook:
         case = self.checked(case, "during")
         run = next(self.runs(case))
         answer = {**self._cycles.answer(run), **self._trace(run, "during", wanted=trace)}
-        return cast("CycleReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
+        return cast("CycleReview", self._framed(case, answer, [run], [conclusion_of(answer, run)], self._cited))
 
     def review_healing(self, case: Case | dict[str, Any], *, trace: bool = False) -> HealingReview:
         """Say whether a frozen lesion heals as it should, and what to do when.
@@ -154,7 +161,7 @@ class RuleBook:
         case = self.checked(case, "after")
         run = next(self.runs(case))
         answer = {**self._healing.answer(run, case), **self._trace(run, "after", wanted=trace)}
-        return cast("HealingReview", self._framed(case, answer, [run], [conclusion_of(answer, run)]))
+        return cast("HealingReview", self._framed(case, answer, [run], [conclusion_of(answer, run)], self._cited))
 
     def close(self) -> None:
         """Give the matcher's memory back. The book cannot answer afterwards."""
@@ -197,7 +204,12 @@ class RuleBook:
         return trace_of(self._tellers[moment], run) if wanted else {}
 
     def _framed(
-        self, case: Case, answer: Mapping[str, Any], runs: list[Run], conclusions: list[bytes]
+        self,
+        case: Case,
+        answer: Mapping[str, Any],
+        runs: list[Run],
+        conclusions: list[bytes],
+        cited: Mapping[str, Any],
     ) -> dict[str, Any]:
         """Put the frame around an answer that lets it be checked and run again."""
         return {
@@ -207,7 +219,7 @@ class RuleBook:
             "conclusion_digest": conclusion_digest(conclusions),
             "as_of": case.as_of.isoformat(),
             "notice": self.notice,
-            "sources": {key: self._cited[key] for key in _cited_by(runs)},
+            "sources": {key: cited[key] for key in _cited_by(runs)},
             **answer,
         }
 

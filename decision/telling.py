@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterable, Sequence
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from decision.calendar import milestones
 from decision.decision_node import DecisionNode
@@ -18,6 +18,7 @@ from decision.questions import Asker
 from decision.recommendation import CalendarFigure, Milestone, OpenRule, Question, Reason, Review, Step
 from decision.recommendation import Presumed as PresumedFact
 from decision.rule import Rule
+from decision.written import Keep, as_data
 
 __all__ = ["Teller"]
 
@@ -27,11 +28,11 @@ Statement = TypeVar("Statement")
 class Teller:
     """Tells the decisions of one moment, with the words of every rule prepared."""
 
-    def __init__(self, decisions: Decisions) -> None:
-        """Prepare the words."""
+    def __init__(self, decisions: Decisions, keep: Keep[Any] = as_data) -> None:
+        """Prepare the words; parts that many answers share are kept by `keep`."""
         self.decisions = decisions
-        self._explainer = Explainer(decisions)
-        self._asker = Asker(decisions)
+        self._explainer = Explainer(decisions, keep)
+        self._asker = Asker(decisions, keep)
         self.nodes: dict[str, DecisionNode] = {one.node.name: one.node for one in decisions.compiled}
 
     def holding(self, run: Run, decision: str) -> list[Rule]:
@@ -77,7 +78,7 @@ class Teller:
             return []
         words = self.nodes[decision].fields["milestone"]["one_of"]
         rules = self.holding(run, decision)
-        figures = self.statements(rules, run, _figure)
+        figures: list[Any] = self.statements(rules, run, _figure)
         stated = [(rule.conclude, figure) for rule, figure in zip(rules, figures, strict=True)]
         return milestones(stated, words, frozen_on, holidays)
 

@@ -22,7 +22,7 @@ class FailingBook:
         self.read = book.read
         self._fault = fault
 
-    def recommend(self, case, *, trace=False):
+    def recommend(self, case, *, trace=False, for_json=False):
         raise self._fault
 
 

@@ -62,9 +62,9 @@ def test_a_region_that_is_not_covered_has_weekends_only():
 
 
 def test_a_milestone_shows_every_figure_and_the_window_that_holds_them_all():
-    figures = [({"milestone": "crust"}, figure(2, 5)), ({"milestone": "crust"}, figure(1, 4))]
+    stated = [statement("crust", 2, 5), statement("crust", 1, 4)]
 
-    [crust] = milestones(figures, WORDS, day("2024-02-27"), NO_REGION)
+    [crust] = milestones(stated, WORDS, day("2024-02-27"), NO_REGION)
 
     assert (crust["from_day"], crust["to_day"]) == (1, 5)
     assert (crust["from_date"], crust["to_date"]) == ("2024-02-28", "2024-03-03")
@@ -73,7 +73,7 @@ def test_a_milestone_shows_every_figure_and_the_window_that_holds_them_all():
 
 
 def test_only_the_recheck_is_moved_to_a_working_day():
-    stated = [({"milestone": code}, figure(14, 28)) for code in WORDS]
+    stated = [statement(code, 14, 28) for code in WORDS]
 
     crust, recheck = milestones(stated, WORDS, day("2026-12-11"), PublicHolidays("GB-SCT"))
 
@@ -83,5 +83,6 @@ def test_only_the_recheck_is_moved_to_a_working_day():
     assert [one["date"] for one in recheck["holidays_applied"]] == ["2026-12-25", "2026-12-28"]
 
 
-def figure(from_day, to_day):
-    return {"basis": "published", "from_day": from_day, "to_day": to_day, "reasons": []}
+def statement(milestone, from_day, to_day):
+    days = {"from_day": from_day, "to_day": to_day}
+    return {"milestone": milestone, **days}, {"basis": "published", **days, "reasons": []}

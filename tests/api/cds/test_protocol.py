@@ -496,7 +496,7 @@ class Failing(RuleBook):
 
     broken = False
 
-    def recommend(self, case, *, trace=False):
+    def recommend(self, case, *, trace=False, for_json=False):
         if self.broken:
             raise RuntimeError("dog-208")
         return super().recommend(case, trace=trace)
