@@ -10,8 +10,7 @@ from __future__ import annotations
 import datetime
 import functools
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
@@ -26,16 +25,14 @@ from decision.vocabulary import Value, Vocabulary
 __all__ = ["PARTS", "Case", "Facts", "Lesion", "case_shape", "facts_of", "read_case"]
 
 
-@dataclass(frozen=True, slots=True)
-class Lesion:
+class Lesion(NamedTuple):
     """One lesion: what is stated about it."""
 
     lesion_id: str
     stated: Mapping[str, Value]
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(NamedTuple):
     """A case as stated. `plain` is the same as JSON data, for the digest and the record."""
 
     moment: str
@@ -53,8 +50,7 @@ class Case:
         return sha256_of(case_bytes(self.plain))
 
 
-@dataclass(frozen=True, slots=True)
-class Facts:
+class Facts(NamedTuple):
     """What is known of one lesion: with the presumptions, without them, and which were made."""
 
     known: dict[str, Value]

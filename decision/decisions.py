@@ -8,15 +8,15 @@ What stands on the shelf never widens it: a rule that waits only for equipment o
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from decision.case import Facts
 from decision.decision_node import DecisionNode
 from decision.errors import MatcherFault
-from decision.evaluator import Evaluator, places
+from decision.evaluator import Evaluator, Found, places
+from decision.fact_table import FactTable
 from decision.ladder import ladder_of
-from decision.library_text import FactWriter
-from decision.matcher import Matcher
+from decision.matcher import Matcher, Told
 from decision.rule import Rule
 from decision.rule_folder import RuleFolder, all_inputs, readable_inputs
 from decision.run import Hits, LadderRange, Run
@@ -42,10 +42,11 @@ class Decisions:
             name: roots for name, one in self.inputs.items() if (roots := folder.vocabulary.on_the_shelf(one))
         }
         self.compiled: list[_Compiled] = []
-        first = 0
+        first = networks = 0
         for node in (node for node in folder.decisions if node.name in names):
             rules = folder.rules[node.name]
-            matcher = Matcher(node.name, rules, readable_inputs(node, folder.vocabulary, nodes))
+            matcher = Matcher(node.name, rules, readable_inputs(node, folder.vocabulary, nodes), networks)
+            networks += matcher.networks
             every, given = (1 << len(rules)) - 1, tuple(node.given.items())
             self.compiled.append(_Compiled(node, given, rules, matcher, first, every, self._reading_shelf(rules)))
             first += len(rules)
@@ -56,8 +57,8 @@ class Decisions:
         top = next((one.node for one in self.compiled if one.node.hit_policy == "priority"), None)
         self._also_unpresumed = () if top is None else (*top.requires, top.name)
         self._decided = tuple(name for name in self.evaluator.inputs if self.inputs[name].about == "decision")
-        self._stated = self.evaluator.inputs - set(self._decided)
-        self._writer = FactWriter((test for one in self.compiled for test in one.matcher.tests), self.inputs)
+        self._stated = {name: None for name in self.evaluator.inputs if self.inputs[name].about != "decision"}
+        self._facts = FactTable([one.matcher for one in self.compiled], self.inputs)
 
     def run(self, facts: Facts) -> Run:
         """Run every decision that applies.
@@ -80,26 +81,30 @@ class Decisions:
 
     def _passes(self, facts: Facts) -> tuple[_Pass, _Pass]:
         """The pass with the presumptions, and the one without: the same one where nothing was presumed."""
-        stated = self._pass_of(facts.without_presumptions)
+        untold = self._untold(facts.known)
         if not facts.presumed:
-            return stated, stated
-        if not facts.without_presumptions.items() <= facts.known.items():
-            return self._pass_of(facts.known), stated
-        more = {name: value for name, value in facts.known.items() if name not in facts.without_presumptions}
-        told = stated.told | self.evaluator.told(more)
-        fragments = {**stated.fragments, **self._writer.fragments(more)}
-        return _Pass(dict(facts.known), fragments, told, self._untold(facts.known)), stated
+            given = self._pass_of(facts.known, untold)
+            return given, given
+        without = facts.without_presumptions
+        more = _added(facts.known, without)
+        if more is None:
+            return self._pass_of(facts.known, untold), self._pass_of(without, self._untold(without))
+        missing = [name for name in more if name in self._stated]
+        stated = self._pass_of(without, untold | self.evaluator.untold(missing))
+        given = _Pass(stated.known.copy(), stated.told.copy(), stated.mark, untold)
+        self._learn(given, more)
+        return given, stated
 
-    def _pass_of(self, facts: Mapping[str, Value]) -> _Pass:
-        return _Pass(dict(facts), self._writer.fragments(facts), self.evaluator.told(facts), self._untold(facts))
+    def _pass_of(self, facts: Mapping[str, Value], untold: int) -> _Pass:
+        return _Pass(dict(facts), self._facts.told(facts), self.evaluator.told(facts), untold)
 
     def _untold(self, facts: Mapping[str, Value]) -> int:
-        return self.evaluator.untold(self._stated - facts.keys())
+        return self.evaluator.untold([name for name in self._stated if name not in facts])
 
     def _ask(self, one: _Compiled, passes: Sequence[_Pass]) -> None:
         """Ask one decision in each of some passes, and let later decisions know what came of it."""
         node = one.node
-        matched = one.matcher.holding_each([each.fragments for each in passes])
+        matched = one.matcher.holding_told([each.told for each in passes])
         for each, held in zip(passes, matched, strict=True):
             hits = each.hits[node.name] = self._agreed(one, each, held)
             if node.hit_policy == "priority":
@@ -111,18 +116,21 @@ class Decisions:
 
     def _agreed(self, one: _Compiled, each: _Pass, matched: int) -> Hits:
         """What both means say; no answer is given where they differ."""
-        undecided = [name for name in self._decided if name not in each.known]
-        found = self.evaluator.found(each.told | each.untold | self.evaluator.untold(undecided))
+        found = each.found
+        if found is None:
+            undecided = [name for name in self._decided if name not in each.known]
+            found = each.found = self.evaluator.found(each.mark, each.untold | self.evaluator.untold(undecided))
         holding = found.holding >> one.first & one.every
         if holding != matched:
             one.matcher.reset()
             raise MatcherFault(f"the two means of matching differ in {one.node.name}.")
         return Hits(one.rules, holding, found.unknown >> one.first & one.every)
 
-    def _learn(self, each: _Pass, found: Mapping[str, Value]) -> None:
-        each.known.update(found)
-        each.fragments.update(self._writer.fragments(found))
-        each.told |= self.evaluator.told(found)
+    def _learn(self, one: _Pass, facts: Mapping[str, Value]) -> None:
+        one.known.update(facts)
+        self._facts.tell(one.told, facts)
+        one.mark |= self.evaluator.told(facts)
+        one.found = None
 
     def _range(self, node: DecisionNode, each: _Pass) -> LadderRange:
         ladder = self.ladders[node.name]
@@ -178,24 +186,35 @@ class _Compiled:
     reading_shelf: int
 
 
-@dataclass(slots=True)
 class _Pass:
     """One pass over a case, with its presumptions or without: what is known so far, and what was found.
 
-    `fragments` is what is known as the matcher is told it; `told` and `untold` are the marks that the evaluator gives
-    what is known, and what was not stated.
+    `told` is what the matchers are told of it; `mark` and `untold` are the marks that the evaluator gives what is known
+    and what was not stated; `found` is what comes of them, until a decision adds to what is known.
     """
 
-    known: dict[str, Value]
-    fragments: dict[str, str]
-    told: int
-    untold: int
-    hits: dict[str, Hits] = field(default_factory=dict)
-    ranges: dict[str, LadderRange] = field(default_factory=dict)
+    __slots__ = ("found", "hits", "known", "mark", "ranges", "told", "untold")
+
+    def __init__(self, known: dict[str, Value], told: Told, mark: int, untold: int) -> None:
+        self.known, self.told, self.mark, self.untold = known, told, mark, untold
+        self.found: Found | None = None
+        self.hits: dict[str, Hits] = {}
+        self.ranges: dict[str, LadderRange] = {}
 
     def asks(self, one: _Compiled) -> bool:
         """Whether a decision is taken at all, by what was decided before."""
         return not one.given or all(self.known.get(name) in codes for name, codes in one.given)
+
+
+def _added(known: Mapping[str, Value], without: Mapping[str, Value]) -> dict[str, Value] | None:
+    """What is known beyond what is known without presumptions; None where these changed more than that."""
+    more = {}
+    for name, value in known.items():
+        if name not in without:
+            more[name] = value
+        elif without[name] != value:
+            return None
+    return more if len(more) + len(without) == len(known) else None
 
 
 def _numbers(node: DecisionNode, hits: Hits) -> dict[str, Value]:

@@ -14,6 +14,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import reduce
+from operator import or_
 from typing import NamedTuple, TypeVar
 
 from decision.rule import Rule
@@ -68,72 +70,65 @@ class Found(NamedTuple):
 class Evaluator:
     """Some rules, ready to be evaluated together.
 
-    A mark is one whole number with four fields of a bit for each rule: rules that fail; exceptions of several tests of
-    which one is not met, which is enough; rules that are open; exceptions that are open.
+    Marks are whole numbers with two fields of a bit for each rule. That of what is known: rules that fail, and
+    exceptions of several tests of which one is not met, which is enough. That of what is not: rules that are open, and
+    such exceptions that are open.
     """
 
     def __init__(self, rules: Sequence[Rule]) -> None:
         """Give every fact that the rules tell apart its mark."""
         self._count = len(rules)
         self._all = (1 << self._count) - 1
-        self._several = sum(1 << place for place, rule in enumerate(rules) if len(rule.unless) > 1)
+        self._several = sum([1 << place for place, rule in enumerate(rules) if len(rule.unless) > 1])
         asked: dict[str, list[_Asked]] = {}
         for place, rule in enumerate(rules):
             for one in _asked_by(rule, place, self._count):
                 asked.setdefault(one.test.input, []).append(one)
-        self._missing = {name: _together(one.while_open for one in every) for name, every in asked.items()}
-        self._stated: dict[tuple[str, Value], int] = {}
-        self._other: dict[str, int] = {}
+        self._missing = {name: _together([one.while_open for one in every]) for name, every in asked.items()}
+        self._codes: dict[str, tuple[dict[Value, int], int]] = {}
         self._cells: dict[str, tuple[Sequence[float], Sequence[int]]] = {}
         for name, every in asked.items():
             if isinstance(every[0].test, Interval):
                 self._cells[name] = _cells_of(every)
             else:
-                named, self._other[name] = _codes_of(every)
-                self._stated.update({(name, value): mark for value, mark in named.items()})
+                self._codes[name] = _codes_of(every)
 
     def told(self, facts: Known) -> int:
         """The mark of what is known."""
-        stated, cells, other, mark = self._stated, self._cells, self._other, 0
-        for fact in facts.items():
-            known = stated.get(fact)
-            if known is None:
-                name, value = fact
-                if name in cells:
-                    limits, marks = cells[name]
-                    known = marks[bisect_left(limits, value) + bisect_right(limits, value)]
-                else:
-                    known = other.get(name, 0)
-            mark |= known
+        codes, cells, mark = self._codes, self._cells, 0
+        for name, value in facts.items():
+            if name in codes:
+                named, other = codes[name]
+                mark |= named.get(value, other)
+            elif name in cells:
+                limits, marks = cells[name]
+                mark |= marks[bisect_left(limits, value) + bisect_right(limits, value)]
         return mark
 
     def untold(self, names: Iterable[str]) -> int:
         """The mark of inputs that are not known; each is one of `inputs`."""
-        missing, mark = self._missing, 0
-        for name in names:
-            mark |= missing[name]
-        return mark
+        missing = self._missing
+        return _together([missing[name] for name in names])
 
     @property
     def inputs(self) -> frozenset[str]:
         """The inputs that the rules ask about."""
         return frozenset(self._missing)
 
-    def found(self, mark: int) -> Found:
+    def found(self, told: int, untold: int) -> Found:
         """What comes of the rules when everything known and everything not known was marked."""
         count, everything = self._count, self._all
-        failing, opened = mark & everything, mark >> 2 * count & everything
+        failing, opened = told & everything, untold & everything
         if self._several:
-            excepted = self._several & ~(mark >> count)
-            waiting = mark >> 3 * count
+            excepted = self._several & ~(told >> count)
+            waiting = untold >> count
             failing |= excepted & ~waiting
             opened |= excepted & waiting
         return Found(everything & ~(failing | opened), opened & ~failing)
 
     def evaluated(self, known: Known) -> Found:
         """What comes of the rules when this is known and nothing else."""
-        asked = {name: value for name, value in known.items() if name in self._missing}
-        return self.found(self.told(asked) | self.untold(self._missing.keys() - asked.keys()))
+        return self.found(self.told(known), self.untold([name for name in self._missing if name not in known]))
 
 
 def compile_rules(rules: Sequence[Rule]) -> Evaluate:
@@ -189,21 +184,19 @@ class _Asked:
 
 def _asked_by(rule: Rule, place: int, count: int) -> Iterable[_Asked]:
     """The tests of a rule. An exception of one test is that test turned round; of several, each can rule it out."""
-    fails, ruled_out, is_open, exception_open = (1 << place + field * count for field in range(4))
+    itself, its_exception = 1 << place, 1 << place + count
     for test in rule.when:
-        yield _Asked(test, 0, fails, is_open)
+        yield _Asked(test, 0, itself, itself)
     if len(rule.unless) == 1:
-        yield _Asked(rule.unless[0], fails, 0, is_open)
+        yield _Asked(rule.unless[0], itself, 0, itself)
     else:
         for test in rule.unless:
-            yield _Asked(test, 0, ruled_out, exception_open)
+            yield _Asked(test, 0, its_exception, its_exception)
 
 
 def _together(marks: Iterable[int]) -> int:
-    laid = 0
-    for mark in marks:
-        laid |= mark
-    return laid
+    """Marks laid over each other."""
+    return reduce(or_, marks, 0)
 
 
 def _codes_of(every: Iterable[_Asked]) -> tuple[dict[Value, int], int]:

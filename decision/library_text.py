@@ -25,7 +25,10 @@ Conjunction = tuple[UnaryTest, ...]
 
 
 class FactWriter:
-    """Writes what is known of a case, as far as some of its tests could be met by it."""
+    """Writes what is known of a case, as far as some of its tests could be met by it.
+
+    `texts` are the facts that are written beforehand, `ranges` the numbers by name.
+    """
 
     def __init__(self, tests: Iterable[UnaryTest], inputs: Mapping[str, Input]) -> None:
         """Write every code and truth value beforehand.
@@ -35,32 +38,26 @@ class FactWriter:
             inputs: The inputs that they ask about.
         """
         asked = set(tests)
-        self._ranges = _ranges(test for test in asked if isinstance(test, Interval))
-        self._texts = {
-            (test.input, value): fragment(test.input, value)
-            for test in asked
-            if not isinstance(test, Interval)
-            for value in _meeting(test, inputs[test.input])
-        }
-        self._kept = frozenset(self._texts.values())
+        self.ranges = _ranges(test for test in asked if isinstance(test, Interval))
+        self.texts: dict[str, dict[Value, str]] = {}
+        for test in asked:
+            if not isinstance(test, Interval):
+                for value in _meeting(test, inputs[test.input]):
+                    self.texts.setdefault(test.input, {})[value] = fragment(test.input, value)
+
+    def text(self, name: str, value: Value) -> str | None:
+        """A fact as a fragment of JSON; None where no test could be met by it."""
+        if name in self.texts:
+            return self.texts[name].get(value)
+        if name in self.ranges:
+            low, high = self.ranges[name]
+            if low <= value <= high:  # type: ignore[operator]
+                return fragment(name, value)
+        return None
 
     def fragments(self, known: Mapping[str, Value]) -> dict[str, str]:
         """By name, each fact that some test could be met by, as a fragment of JSON."""
-        texts = self._texts
-        found = {one[0]: text for one in known.items() if (text := texts.get(one))}
-        for name, (low, high) in self._ranges.items():
-            if name in known and low <= known[name] <= high:  # type: ignore[operator]
-                found[name] = fragment(name, known[name])
-        return found
-
-    def has_any(self, fragments: Mapping[str, str]) -> bool:
-        """Whether a test here could be met by one of some fragments."""
-        return not self._kept.isdisjoint(fragments.values()) or not self._ranges.keys().isdisjoint(fragments)
-
-    def joined(self, fragments: Mapping[str, str]) -> str:
-        """Those of some fragments that a test here could be met by, in one text."""
-        told = "".join(filter(self._kept.__contains__, fragments.values()))
-        return told + "".join([fragments[name] for name in self._ranges if name in fragments])
+        return {name: text for name, value in known.items() if (text := self.text(name, value)) is not None}
 
 
 def fragment(name: str, value: Value) -> str:

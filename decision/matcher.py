@@ -23,26 +23,44 @@ from decision.rule import Rule
 from decision.unary_test import Among, Truth, UnaryTest
 from decision.vocabulary import Input
 
-__all__ = ["Matcher", "name_faults"]
+__all__ = ["Heard", "Matcher", "Told", "name_faults"]
 
 MOST_IN_A_NETWORK = 62  # the library fails a case in which more than 64 alternatives are true at once
 RESERVED = frozenset({"id", "sid", "exception", "running", "_warm"})
 SESSION = '{"id":"1","sid":"0"'
+Heard = tuple[tuple[int, ...], int]  # the networks that are told a fact, and a bit for each that needs it
+NOBODY: Heard = ((), 0)
 _Member = tuple[int, Conjunction]  # the place of a rule, and one of the conjunctions it expands into
 WARM = '{"id":"w","sid":"0","_warm":1}'
+
+
+class Told:
+    """What networks are told of a case: the texts for each, by number, and a bit for each that has what it needs."""
+
+    __slots__ = ("needed", "texts")
+
+    def __init__(self, texts: list[list[str]], needed: int) -> None:
+        """Keep what is told so far."""
+        self.texts, self.needed = texts, needed
+
+    def copy(self) -> Told:
+        """The same, to be told more."""
+        return Told([one.copy() for one in self.texts], self.needed)
 
 
 class Matcher:
     """The rules of one decision, as networks of the library."""
 
-    def __init__(self, name: str, rules: Sequence[Rule], inputs: Mapping[str, Input]) -> None:
+    def __init__(self, name: str, rules: Sequence[Rule], inputs: Mapping[str, Input], first: int = 0) -> None:
         """Build and warm the networks.
 
         Args:
             name: A name for the networks.
             rules: The rules of one decision.
             inputs: The inputs they may ask about, for the codes that a list leaves out.
+            first: The number of the first network.
         """
+        self.first = first
         self._name = name
         expanded = [
             (number, conjunction) for number, rule in enumerate(rules) for conjunction in conjunctions(rule, inputs)
@@ -52,6 +70,19 @@ class Matcher:
         self._networks = [
             _Network(f"{name}.{i}", members, uses, inputs) for i, members in enumerate(_shares(expanded, inputs))
         ]
+        self._by_text: dict[str, Heard] = {}
+        self._by_name: dict[str, Heard] = {}
+        for place, one in enumerate(self._networks, first):
+            for writer, needing in ((one.told, 0), (one.needed, 1 << place)):
+                for text in (text for texts in writer.texts.values() for text in texts.values()):
+                    _hear(self._by_text, text, place, needing)
+                for number in writer.ranges:
+                    _hear(self._by_name, number, place, needing)
+
+    @property
+    def networks(self) -> int:
+        """How many networks there are."""
+        return len(self._networks)
 
     def holding(self, fragments: Mapping[str, str]) -> int:
         """The rules that hold, a bit for each.
@@ -65,26 +96,44 @@ class Matcher:
         return self.holding_each([fragments])[0]
 
     def holding_each(self, passes: Sequence[Mapping[str, str]]) -> list[int]:
-        """The rules that hold, in each pass over a case; see `holding`.
+        """The rules that hold, in each pass over a case; see `holding`."""
+        return self.holding_told([self._told(fragments) for fragments in passes])
+
+    def holding_told(self, passes: Sequence[Told]) -> list[int]:
+        """The rules that hold, in each pass over a case, of which the networks were told what they hear; see `hears`.
 
         A network is asked only where a case has something that its rules cannot do without. Passes differ in what was
         presumed, which most networks do not read: one that is told the same fact in two passes is asked once.
         """
         found = [0] * len(passes)
         try:
-            for network in self._networks:
-                told, held = "", 0
-                for i, fragments in enumerate(passes):
-                    if not network.may_hold(fragments):
+            for place, network in enumerate(self._networks):
+                asked: str | None = None
+                held = 0
+                for i, told in enumerate(passes):
+                    if not (network.always or told.needed >> self.first + place & 1):
                         continue
-                    fact = network.fact(fragments)
-                    if fact != told:
-                        told, held = fact, network.holding(fact)
+                    fact = "".join(told.texts[self.first + place])
+                    if fact != asked:
+                        asked, held = fact, network.holding(f"{SESSION}{fact}}}")
                     found[i] |= held
         except Exception as fault:
             self.reset()
             raise MatcherFault(f"durable-rules failed in {self._name}; it has been reset.") from fault
         return found
+
+    def hears(self, name: str, text: str) -> Heard:
+        """Which networks are told a fact, and a bit for each that needs it; networks are numbered from `first` on."""
+        return self._by_text.get(text) or self._by_name.get(name) or NOBODY
+
+    def _told(self, fragments: Mapping[str, str]) -> Told:
+        told = Told([[] for _ in range(self.first + len(self._networks))], 0)
+        for name, text in fragments.items():
+            places, needing = self.hears(name, text)
+            told.needed |= needing
+            for place in places:
+                told.texts[place].append(text)
+        return told
 
     def reset(self) -> None:
         """Start every network afresh, after a failure or a disagreement."""
@@ -113,7 +162,11 @@ def name_faults(names: Iterable[str], shown: str) -> list[Fault]:
 
 
 class _Network:
-    """One rule set of the library, kept warm, with one session."""
+    """One rule set of the library, kept warm, with one session.
+
+    `told` writes what some test could be met by, `needed` the rarest thing that each of its rules cannot do without;
+    one that has a rule without tests is `always` asked.
+    """
 
     def __init__(
         self,
@@ -126,20 +179,12 @@ class _Network:
         self._rule_of_key = {f"k{i}": 1 << number for i, (number, _) in enumerate(members)}
         written = [f'"k{i}":{all_of(tests, uses)}' for i, (_, tests) in enumerate(members)]
         self._written = "{" + ",".join([*written, '"!warm":{"all":[{"m":{"_warm":1}}]}']) + "}"
-        self._writer = FactWriter((test for _, tests in members for test in tests), inputs)
+        self.told = FactWriter((test for _, tests in members for test in tests), inputs)
         rarest = [_rarest(tests, inputs) for _, tests in members if tests]
-        self._always = len(rarest) < len(members)
-        self._needed = FactWriter(rarest, inputs)
+        self.always = len(rarest) < len(members)
+        self.needed = FactWriter(rarest, inputs)
         self._handle: int | None = None
         self._open()
-
-    def may_hold(self, fragments: Mapping[str, str]) -> bool:
-        """Whether a case has the rarest thing that some rule needs; without it none can hold."""
-        return self._always or self._needed.has_any(fragments)
-
-    def fact(self, fragments: Mapping[str, str]) -> str:
-        """What this network is told of a case."""
-        return f"{SESSION}{self._writer.joined(fragments)}}}"
 
     def holding(self, fact: str) -> int:
         found, rule_of_key, handle = 0, self._rule_of_key, self._handle
@@ -209,6 +254,11 @@ def _commonness(test: UnaryTest, inputs: Mapping[str, Input]) -> float:
         share = len(test.codes) / max(len(one.allowed), 1)
         return share if test.inside else 1 - share
     return 0.5
+
+
+def _hear(heard: dict[str, Heard], what: str, place: int, needing: int) -> None:
+    places, needed = heard.get(what, NOBODY)
+    heard[what] = (places if place in places else (*places, place), needed | needing)
 
 
 def _hash(name: str) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import NamedTuple
 
 from decision.evaluator import Found, chosen
@@ -65,14 +65,13 @@ class LadderRange(NamedTuple):
         return self.at_least is not None and self.at_least == self.could_become
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """Everything that the decisions found for one lesion."""
 
-    known: Mapping[str, Value]
+    known: dict[str, Value]
     presumed: tuple[str, ...]
     hits: Mapping[str, Hits]
     ranges: Mapping[str, LadderRange]
-    stated_known: Mapping[str, Value]
-    stated_hits: Mapping[str, Hits] = field(default_factory=dict)
-    stated_ranges: Mapping[str, LadderRange] = field(default_factory=dict)
+    stated_known: dict[str, Value]
+    stated_hits: Mapping[str, Hits] = MappingProxyType({})
+    stated_ranges: Mapping[str, LadderRange] = MappingProxyType({})

@@ -39,6 +39,8 @@ CRYOGENS = {
     ),
 }
 
+UNKNOWN = CryogenValidity(False, "No band: this cryogen was neither computed nor compared.")
+
 
 def cryogen_validity(cryogen_code: str) -> CryogenValidity:
     """Say whether the table holds for a cryogen.
@@ -54,5 +56,4 @@ def cryogen_validity(cryogen_code: str) -> CryogenValidity:
     >>> cryogen_validity("carbon_dioxide").validated
     False
     """
-    unknown = CryogenValidity(False, "No band: this cryogen was neither computed nor compared.")
-    return CRYOGENS.get(cryogen_code, unknown)
+    return CRYOGENS.get(cryogen_code, UNKNOWN)

@@ -108,7 +108,7 @@ def _moment(case: Mapping[str, Any]) -> str:
 
 def _with_days_of(was: Mapping[str, Any], case: Case) -> Case:
     """The case with the public holidays as its record tells them, whatever a library says of those days now."""
-    return dataclasses.replace(case, holidays=dataclasses.replace(case.holidays, settled=recorded_holidays(was)))
+    return case._replace(holidays=dataclasses.replace(case.holidays, settled=recorded_holidays(was)))
 
 
 def _unpinned(case: Mapping[str, Any], book: RuleBook) -> dict[str, Any]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -44,7 +43,7 @@ class Trial:
         Raises:
             MatcherFault: The two means of matching differ.
         """
-        moved = dataclasses.replace(lesion, stated={**lesion.stated, **changed})
+        moved = lesion._replace(stated={**lesion.stated, **changed})
         run = self.decisions.run(self._book.facts_of(case, moved))
         return Tried(run, run.ranges[LADDER])
 

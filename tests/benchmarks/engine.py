@@ -18,9 +18,9 @@ from decision import load_rule_book
 from decision.case import Case, facts_of
 from decision.conclusion import conclusion_digest, conclusion_of
 from decision.decisions import Decisions, Run
+from decision.fact_table import FactTable
 from decision.freeze.lookup import load_freeze_table
 from decision.lesion_answer import LesionAnswers
-from decision.library_text import FactWriter
 from decision.rule_book import RuleBook
 from decision.telling import Teller
 from tests.benchmarks.report import Part, microseconds
@@ -77,7 +77,7 @@ def _steps(book: RuleBook, messages: Sequence[Any], rounds: int) -> list[tuple[s
     names = [node.name for node in book.folder.decisions if "before" in node.moments]
     decisions = Decisions(book.folder, names)
     writer = LesionAnswers(Teller(decisions), load_freeze_table())
-    asked = FactWriter((test for one in decisions.compiled for test in one.matcher.tests), decisions.inputs)
+    table = FactTable([one.matcher for one in decisions.compiled], decisions.inputs)
 
     def cost(step: Callable[[Any], object], over: Sequence[Any]) -> float:
         return in_turns({"": step}, over, rounds)[""]
@@ -91,7 +91,7 @@ def _steps(book: RuleBook, messages: Sequence[Any], rounds: int) -> list[tuple[s
     taken = [
         ("read a case", cost(lambda one: book.read(one, today=TODAY), messages)),
         ("derive and presume", cost(lambda case: facts_of(case, case.lesions[0], book.vocabulary), cases)),
-        ("match (durable-rules)", cost(lambda run: _match(decisions, asked, run), runs)),
+        ("match (durable-rules)", cost(lambda run: _match(decisions, table, run), runs)),
         ("evaluate", cost(lambda run: _evaluate(decisions, run), runs)),
         ("run the decisions, both means", cost(decisions.run, facts)),
         ("explain", cost(lambda pair: writer.answer("a", *pair, trace=False), pairs)),
@@ -123,10 +123,10 @@ def _conclude(answer: Any, run: Run) -> str:
     return conclusion_digest([conclusion_of(answer, run)])
 
 
-def _match(decisions: Decisions, writer: FactWriter, run: Run) -> None:
-    told = [(writer.fragments(known), hits) for known, hits in _passes(run)]
+def _match(decisions: Decisions, table: FactTable, run: Run) -> None:
+    told = [(table.told(known), hits) for known, hits in _passes(run)]
     for one in decisions.compiled:
-        one.matcher.holding_each([fragments for fragments, hits in told if one.node.name in hits])
+        one.matcher.holding_told([one_told for one_told, hits in told if one.node.name in hits])
 
 
 def _evaluate(decisions: Decisions, run: Run) -> None:

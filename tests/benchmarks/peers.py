@@ -10,7 +10,7 @@ from typing import Any
 from decision.case import Facts as KnownFacts
 from decision.decisions import Decisions, Run
 from decision.evaluator import Evaluator, places
-from decision.library_text import FactWriter
+from decision.fact_table import FactTable
 from decision.matcher import Matcher
 from decision.telling import Teller
 from decision.vocabulary import Value
@@ -60,8 +60,8 @@ def measured(*, short: bool) -> Part:
 def matching(made: GeneratedRules) -> Callable[[Facts], list[int]]:
     """Matching by durable-rules alone, from the facts of a case to the places of the rules that hold."""
     matcher = Matcher("generated", made.rules, made.vocabulary.inputs)
-    writer = FactWriter(matcher.tests, made.vocabulary.inputs)
-    return lambda facts: places(matcher.holding(writer.fragments(facts)))
+    table = FactTable([matcher], made.vocabulary.inputs)
+    return lambda facts: places(matcher.holding_told([table.told(facts)])[0])
 
 
 def _installed(made: GeneratedRules) -> tuple[Ways, dict[str, float]]:

@@ -16,7 +16,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from decision.evaluator import Outcome, compile_rules, places
-from decision.library_text import FactWriter
+from decision.fact_table import FactTable
 from decision.matcher import Matcher
 from tests.kleene import outcomes
 from tests.random_rules import RuleSet, case_facts, random_rule_set
@@ -30,12 +30,12 @@ def differences(rule_set: RuleSet, cases: list[Mapping[str, Any]], counts: Count
     """Hold both means of matching against the judge, and say each difference."""
     evaluate = compile_rules(rule_set.rules)
     matcher = Matcher("random", rule_set.rules, rule_set.inputs)
-    writer = FactWriter(matcher.tests, rule_set.inputs)
+    table = FactTable([matcher], rule_set.inputs)
     found = []
     for facts in cases:
         judged = outcomes(rule_set.written, facts)
         evaluated = [Outcome(one).word for one in evaluate(facts)]
-        matched = places(matcher.holding(writer.fragments(facts)))
+        matched = places(matcher.holding_told([table.told(facts)])[0])
         if evaluated != judged or matched != [i for i, one in enumerate(judged) if one == "holds"]:
             found.append(f"judge {judged}, evaluator {evaluated}, matcher {matched}: {facts}")
         counts.update(judged)

@@ -36,6 +36,47 @@ def suitability(book: RuleBook, known) -> dict:
     return book.recommend(message(known, book.vocabulary))["lesions"][0]["suitability"]
 
 
+# --- two passes -------------------------------------------------------------------------------------------
+
+WIDTHS = st.sampled_from([2.0, 4.0, 9.0])
+SMALL_FACTS = st.fixed_dictionaries(
+    {},
+    optional={
+        "base_width_mm": WIDTHS,
+        "height_mm": WIDTHS,
+        "infected": st.booleans(),
+        "cold_reaction": st.booleans(),
+        "site": st.sampled_from(["trunk", "pinna"]),
+    },
+)
+
+
+@pytest.fixture(scope="module")
+def small_decisions(small_folder):
+    decisions = decisions_over(small_folder)
+    yield decisions
+    decisions.close()
+
+
+@STEADY
+@given(SMALL_FACTS, SMALL_FACTS, st.booleans())
+def test_the_two_passes_over_a_case_find_what_each_finds_alone(small_decisions, without, added, only_added):
+    known = {**added, **without} if only_added else added  # else a presumption also moved, or hid, something
+    both = small_decisions.run(Facts(dict(known), dict(without), ("cold_reaction",)))
+
+    given, stated = (small_decisions.run(facts(one)) for one in (known, without))
+
+    assert (both.known, both.ranges) == (given.known, given.ranges)
+    assert {name: hits.outcomes for name, hits in both.hits.items()} == {
+        name: hits.outcomes for name, hits in given.hits.items()
+    }
+    assert both.stated_ranges == {name: stated.ranges[name] for name in both.stated_ranges}
+    assert {name: hits.outcomes for name, hits in both.stated_hits.items()} == {
+        name: stated.hits[name].outcomes for name in both.stated_hits
+    }
+    assert "suitability" in both.stated_ranges
+
+
 # --- the range, against its definition --------------------------------------------------------------------
 
 

@@ -182,7 +182,7 @@ def visit_book(tmp_path_factory):
 def healing_record(book, settled):
     """A record of the healing review, given when the library knew the settled days otherwise than it does now."""
     case = book.read(HEALING, today=datetime.date(2026, 12, 5), moment="after")
-    case = dataclasses.replace(case, holidays=dataclasses.replace(case.holidays, settled=settled))
+    case = case._replace(holidays=dataclasses.replace(case.holidays, settled=settled))
     return json.loads(json.dumps(record_of(book, case)))
 
 
