@@ -28,7 +28,7 @@ def far_side_estimate(
     }
     found = table.far_side(cast("Applicator", applicator), contact_diameter_mm, cast("Backing", backing), thickness_mm)
     if isinstance(found, FreezeRefusal):
-        answer["refused"] = found.reason
+        answer["refused"] = found.in_words
     else:
         answer |= {"strong_s": found.strong_s, "ice_s": _said(found.ice_s), "minus25_s": _said(found.minus25_s)}
     return answer

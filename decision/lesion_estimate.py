@@ -137,7 +137,7 @@ def _fill(
     for cycle in range(1, int(plan.get("cycles") or 1) + 1):
         found = _looked_up(table, answer["applicator"], diameter_mm, seconds, site_class, cycle, wait["low"])
         if isinstance(found, FreezeRefusal):
-            answer["refused"] = found.reason
+            answer["refused"] = found.in_words
             return
         answer["by_cycle"].append(found)
     fill = plan.get("fill_depth_mm")

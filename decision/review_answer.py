@@ -64,7 +64,7 @@ class CycleReviews:
         where: Any = [known[name] for name in NEEDED]
         wide = self._table.estimate(where[0], where[1], where[2], where[3], cycle=min(cycle, 3))
         if isinstance(wide, FreezeRefusal):
-            return None, None, wide.reason
+            return None, None, wide.in_words
         before = cycle_estimate(cycle, wide)
         thaw_s = known.get("observed_thaw_s")
         if thaw_s is None:
@@ -73,7 +73,7 @@ class CycleReviews:
             where[0], where[1], where[2], where[3], observed_thaw_s=float(thaw_s), cycle=min(cycle, 3)
         )
         if isinstance(narrow, FreezeRefusal):
-            return before["thaw_s"], before, f"{narrow.reason} The band is that without the observed thaw."
+            return before["thaw_s"], before, f"{narrow.in_words} The band is that without the observed thaw."
         return before["thaw_s"], cycle_estimate(cycle, narrow), narrow.limits
 
 

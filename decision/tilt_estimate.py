@@ -30,7 +30,7 @@ def tilt_estimate(table: FreezeTable, pool: Pool, degrees: float, level_s: float
     }
     stands = tilted_pool(pool, degrees)
     if isinstance(stands, PoolRefusal):
-        answer["refused"] = stands.reason
+        answer["refused"] = stands.in_words
     else:
         answer["by_side"] = sides_estimate(table, pool, stands, degrees, level_s, site_class)
     return answer
@@ -53,7 +53,7 @@ def _side(side: SideFreeze) -> SideEstimate:
         "refused": None,
     }
     if isinstance(side.found, FreezeRefusal):
-        answer["refused"] = side.found.reason
+        answer["refused"] = side.found.in_words
     else:
         answer["ice_depth_mm"] = band_of(side.found.ice_depth_mm)
         answer["depth_minus25_mm"] = band_of(side.found.depth_minus25_mm)

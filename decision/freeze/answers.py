@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 __all__ = [
@@ -90,9 +90,18 @@ class FreezeEstimate:
 
 @dataclass(frozen=True, slots=True)
 class FreezeRefusal:
-    """Why there is no estimate: what is out of range, with the value and the range."""
+    """Why there is no estimate: what is out of range, with the value and the range.
+
+    `reason` names a parameter as it is asked by; `words` says it to somebody who asked by none, where that differs.
+    """
 
     reason: str
+    words: str = field(default="", compare=False, repr=False)
+
+    @property
+    def in_words(self) -> str:
+        """The reason without the name of a parameter."""
+        return self.words or self.reason
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,11 +8,32 @@ from collections.abc import Collection, Sequence
 __all__ = ["NotCovered", "check_code", "check_diameter", "check_number"]
 
 
+WHAT = {
+    "contact_s": "a contact",
+    "bore_mm": "a bore",
+    "fill_mm": "a fill",
+    "height_mm": "a height",
+    "thickness_mm": "tissue",
+    "observed_thaw_s": "a thaw",
+    "wait_after_thaw_s": "a rest after the thaw",
+}
+
+
 class NotCovered(Exception):
-    """A value outside the table. Kept inside the package: callers get a FreezeRefusal."""
+    """A value outside the table. Kept inside the package: callers get a FreezeRefusal.
+
+    `in_words` says it to somebody who typed no parameter; the message names the parameter.
+    """
+
+    def __init__(self, said: str, in_words: str = "") -> None:
+        """Keep both ways to say it."""
+        super().__init__(said)
+        self.in_words = in_words or said
 
 
-def check_number(name: str, value: object, low: float, high: float, *, unit: str, saying: str = "it must be") -> float:
+def check_number(
+    name: str, value: object, low: float, high: float, *, unit: str, what: str = "", saying: str = "it must be"
+) -> float:
     """Accept a number within a range, both ends included.
 
     Args:
@@ -21,6 +42,7 @@ def check_number(name: str, value: object, low: float, high: float, *, unit: str
         low: Least accepted value.
         high: Greatest accepted value.
         unit: Unit, for the message.
+        what: What the value is of, in words; known for most.
         saying: What comes before the range in the message.
 
     Returns:
@@ -37,7 +59,11 @@ def check_number(name: str, value: object, low: float, high: float, *, unit: str
     if number and low <= value <= high:  # type: ignore[operator]
         return float(value)  # type: ignore[arg-type]
     wanted = f"{saying} from {low:g} to {high:g} {unit}.".replace(" .", ".")
-    raise NotCovered(f"{name} is {value:g}; {wanted}" if number else f"{name} is {value!r}; {wanted}")
+    if not number:
+        raise NotCovered(f"{name} is {value!r}; {wanted}")
+    what = what or WHAT.get(name, "")
+    words = f"The freeze model covers {what} of {low:g} to {high:g} {unit}, not of {value:g} {unit}." if what else ""
+    raise NotCovered(f"{name} is {value:g}; {wanted}", words)
 
 
 def check_code(name: str, value: object, allowed: Collection[str]) -> str:
@@ -55,5 +81,6 @@ distal, mucosa.
 
 def check_diameter(applicator: str, value: object, axis: Sequence[float]) -> float:
     """Accept a contact diameter that the table has for this applicator."""
-    what = "cone" if applicator == "cone" else "foam tip"
-    return check_number("contact_diameter_mm", value, axis[0], axis[-1], unit="mm", saying=f"for a {what} it must be")
+    what = "a cone" if applicator == "cone" else "a foam tip"
+    saying = f"for {what} it must be"
+    return check_number("contact_diameter_mm", value, axis[0], axis[-1], unit="mm", what=what, saying=saying)

@@ -152,7 +152,7 @@ def test_a_size_outside_the_table_is_refused_with_the_range(table):
     found = of_applicator(table, method("foam_tip", size=8.0))
 
     assert found["by_cycle"] == []
-    assert found["refused"] == "contact_diameter_mm is 8; for a foam tip it must be from 2 to 7 mm."
+    assert found["refused"] == "The freeze model covers a foam tip of 2 to 7 mm, not of 8 mm."
 
 
 def test_a_refusal_leaves_no_thaw(table):
@@ -260,4 +260,4 @@ def test_nothing_else_is_timed(table, known):
 def test_a_thickness_outside_the_model_says_why(table):
     far = of_applicator(table, site="pinna", thickness_mm=0.4)["far_side"]
 
-    assert far["refused"] == "thickness_mm is 0.4; it must be from 0.5 to 4 mm."
+    assert far["refused"] == "The freeze model covers tissue of 0.5 to 4 mm, not of 0.4 mm."

@@ -81,7 +81,7 @@ def test_what_lies_behind_is_asked_for_where_the_site_does_not_say_it():
 def test_a_thickness_outside_the_model_is_refused_with_its_reason():
     far = answered(FreezeQuestion("cone", 5, 10, "pinna", thickness_mm=5))["far_side"]
 
-    assert far["refused"] == "thickness_mm is 5; it must be from 0.5 to 4 mm."
+    assert far["refused"] == "The freeze model covers tissue of 0.5 to 4 mm, not of 5 mm."
     assert far["ice_s"] is None
 
 

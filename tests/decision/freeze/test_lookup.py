@@ -356,3 +356,21 @@ def test_the_lookup_needs_the_standard_library_only():
     found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert found.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (("cone", 20, 20, "trunk"), "The freeze model covers a cone of 3 to 15 mm, not of 20 mm."),
+        (("foam_tip", 8, 20, "trunk"), "The freeze model covers a foam tip of 2 to 7 mm, not of 8 mm."),
+        (("cone", 8, 41, "trunk"), "The freeze model covers a contact of 5 to 40 s, not of 41 s."),
+    ],
+)
+def test_a_refusal_is_also_said_without_the_name_of_a_parameter(asked, said):
+    assert load_freeze_table().estimate(*asked).in_words == said
+
+
+def test_a_refusal_that_names_no_parameter_is_said_as_it_is():
+    seen = load_freeze_table().given_thaw("cone", 8, 20, "trunk", 1000)
+
+    assert seen.in_words == seen.reason

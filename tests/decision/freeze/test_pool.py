@@ -102,3 +102,7 @@ def test_an_empty_canister_has_no_fills():
 )
 def test_a_weight_or_fill_out_of_range_is_refused(weight, volume, reason):
     assert fills_left(weight, volume) == PoolRefusal(reason)
+
+
+def test_a_fill_above_the_rim_is_also_said_without_the_name_of_a_parameter():
+    assert pool_ml(Pool(8, 7, 6)).in_words == "A fill of 7 mm stands above the rim, which is at 6 mm."
