@@ -132,6 +132,6 @@ class _ToldTest:
         """A finding that is not kept yet."""
         said = "not stated" if given is None else "met" if met(self._test, given) else "not met"
         made: Finding = {"input": self.input, "test": self._words, "given": given, "finding": said}  # type: ignore[typeddict-item]
-        if given is None or isinstance(given, (bool, str)):
+        if given is None or isinstance(given, bool | str):
             self.found[given] = made
         return made

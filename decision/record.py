@@ -45,17 +45,16 @@ def case_bytes(case: Any) -> bytes:
     return orjson.dumps(_whole(case), option=orjson.OPT_SORT_KEYS)
 
 
+_AS_THEY_ARE = frozenset({str, bool, int})  # most of a case
+
+
 def _whole(data: Any) -> Any:
     """Copy data with whole floats as integers, and with numbers that have no plain decimal form as they are written."""
-    if isinstance(data, (str, bool)):
-        return data
-    if isinstance(data, float):
-        return _number(data)
     if isinstance(data, dict):
-        return {key: value if isinstance(value, (str, bool)) else _whole(value) for key, value in data.items()}
-    if isinstance(data, (list, tuple)):
-        return [value if isinstance(value, (str, bool)) else _whole(value) for value in data]
-    return data
+        return {key: value if type(value) in _AS_THEY_ARE else _whole(value) for key, value in data.items()}
+    if isinstance(data, list | tuple):
+        return [value if type(value) in _AS_THEY_ARE else _whole(value) for value in data]
+    return _number(data) if isinstance(data, float) else data
 
 
 def _number(number: float) -> Any:
