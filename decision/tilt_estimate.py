@@ -53,7 +53,7 @@ def _side(side: SideFreeze) -> SideEstimate:
         "refused": None,
     }
     if isinstance(side.found, FreezeRefusal):
-        answer["refused"] = side.found.in_words
+        answer["refused"] = side.found.reason  # in these words it is part of what a conclusion's digest covers
     else:
         answer["ice_depth_mm"] = band_of(side.found.ice_depth_mm)
         answer["depth_minus25_mm"] = band_of(side.found.depth_minus25_mm)
