@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from decision.public_holidays import PublicHolidays
-from decision.recommendation import HolidayApplied, Milestone
+from decision.recommendation import CalendarFigure, HolidayApplied, Milestone
 
 __all__ = ["LONGEST_SEARCH_DAYS", "date_after", "milestones", "working_day"]
 
@@ -61,7 +61,7 @@ def working_day(first: datetime.date, holidays: PublicHolidays) -> tuple[datetim
 
 
 def milestones(
-    statements: Sequence[tuple[Mapping[str, Any], Any]],
+    statements: Sequence[tuple[Mapping[str, Any], CalendarFigure]],
     words: Mapping[str, str],
     frozen_on: datetime.date,
     holidays: PublicHolidays,
@@ -77,7 +77,7 @@ def milestones(
     Returns:
         One entry for each milestone stated, in the order of `words`.
     """
-    found: dict[str, list[tuple[Mapping[str, Any], Any]]] = {}
+    found: dict[str, list[tuple[Mapping[str, Any], CalendarFigure]]] = {}
     for one in statements:
         found.setdefault(one[0]["milestone"], []).append(one)
     return [_milestone(code, said, found[code], frozen_on, holidays) for code, said in words.items() if code in found]
@@ -86,12 +86,12 @@ def milestones(
 def _milestone(
     code: str,
     words: str,
-    stated: Sequence[tuple[Mapping[str, Any], Any]],
+    stated: Sequence[tuple[Mapping[str, Any], CalendarFigure]],
     frozen_on: datetime.date,
     holidays: PublicHolidays,
 ) -> Milestone:
-    first: Any = min([conclusion["from_day"] for conclusion, _ in stated])
-    last: Any = max([conclusion["to_day"] for conclusion, _ in stated])
+    first = min(conclusion["from_day"] for conclusion, _ in stated)
+    last = max(conclusion["to_day"] for conclusion, _ in stated)
     from_date = date_after(frozen_on, first)
     entry: Milestone = {
         "milestone": code,

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from decision.decision_node import DecisionNode
 from decision.errors import Fault
 from decision.nearest import nearest
-from decision.shape import shape_faults
+from decision.shape import Closed, shape_faults
 from decision.strict_yaml import Document, Path
 
 __all__ = ["conclusion_faults", "read_decision"]
@@ -110,23 +110,19 @@ def _is_among(value: Any, codes: Mapping[str, str]) -> bool:
     return isinstance(value, str) and value in codes
 
 
-class _Closed(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True)
-
-
-class _Requires(_Closed):
+class _Requires(Closed):
     inputs_about: list[Literal["patient", "lesion", "equipment", "operator", "cycle", "healing"]]
     inputs: list[str] = Field(default_factory=list)
     decisions: list[str]
 
 
-class _Quantity(_Closed):
+class _Quantity(Closed):
     unit: str
     range: list[float] = Field(min_length=2, max_length=2)
     shape: Literal["number", "window"]
 
 
-class _Field(_Closed):
+class _Field(Closed):
     one_of: dict[str, str] = Field(default_factory=dict)
     plain: dict[str, str] = Field(default_factory=dict)
     text: int = 0
@@ -135,7 +131,7 @@ class _Field(_Closed):
     optional: bool = False
 
 
-class _DecisionShape(_Closed):
+class _DecisionShape(Closed):
     question: str = Field(min_length=8)
     hit_policy: Literal["priority", "collect", "unique"]
     concludes: str = ""

@@ -57,7 +57,7 @@ class Decisions:
         top = next((one.node for one in self.compiled if one.node.hit_policy == "priority"), None)
         self._also_unpresumed = () if top is None else (*top.requires, top.name)
         self._decided = tuple(name for name in self.evaluator.inputs if self.inputs[name].about == "decision")
-        self._stated = {name: None for name in self.evaluator.inputs if self.inputs[name].about != "decision"}
+        self._stated = self.evaluator.inputs - set(self._decided)
         self._facts = FactTable([one.matcher for one in self.compiled], self.inputs)
 
     def run(self, facts: Facts) -> Run:
@@ -89,8 +89,7 @@ class Decisions:
         more = _added(facts.known, without)
         if more is None:
             return self._pass_of(facts.known, untold), self._pass_of(without, self._untold(without))
-        missing = [name for name in more if name in self._stated]
-        stated = self._pass_of(without, untold | self.evaluator.untold(missing))
+        stated = self._pass_of(without, untold | self.evaluator.untold(self._stated & more.keys()))
         given = _Pass(stated.known.copy(), stated.told.copy(), stated.mark, untold)
         self._learn(given, more)
         return given, stated
@@ -99,12 +98,12 @@ class Decisions:
         return _Pass(dict(facts), self._facts.told(facts), self.evaluator.told(facts), untold)
 
     def _untold(self, facts: Mapping[str, Value]) -> int:
-        return self.evaluator.untold([name for name in self._stated if name not in facts])
+        return self.evaluator.untold(self._stated - facts.keys())
 
     def _ask(self, one: _Compiled, passes: Sequence[_Pass]) -> None:
         """Ask one decision in each of some passes, and let later decisions know what came of it."""
         node = one.node
-        matched = one.matcher.holding_told([each.told for each in passes])
+        matched = one.matcher.holding_each([each.told for each in passes])
         for each, held in zip(passes, matched, strict=True):
             hits = each.hits[node.name] = self._agreed(one, each, held)
             if node.hit_policy == "priority":

@@ -79,12 +79,12 @@ class Evaluator:
         """Give every fact that the rules tell apart its mark."""
         self._count = len(rules)
         self._all = (1 << self._count) - 1
-        self._several = sum([1 << place for place, rule in enumerate(rules) if len(rule.unless) > 1])
+        self._several = sum(1 << place for place, rule in enumerate(rules) if len(rule.unless) > 1)
         asked: dict[str, list[_Asked]] = {}
         for place, rule in enumerate(rules):
             for one in _asked_by(rule, place, self._count):
                 asked.setdefault(one.test.input, []).append(one)
-        self._missing = {name: _together([one.while_open for one in every]) for name, every in asked.items()}
+        self._missing = {name: _together(one.while_open for one in every) for name, every in asked.items()}
         self._codes: dict[str, tuple[dict[Value, int], int]] = {}
         self._cells: dict[str, tuple[Sequence[float], Sequence[int]]] = {}
         for name, every in asked.items():

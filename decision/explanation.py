@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from decision.decisions import Decisions
-from decision.recommendation import Finding, OpenRule, Reason
+from decision.recommendation import Evidence, Finding, OpenRule, Reason
 from decision.rule import Rule
 from decision.unary_test import Among, Interval, Truth, UnaryTest, in_words, met
 from decision.vocabulary import Input, Value
@@ -34,8 +34,8 @@ class Explainer:
         rules = [rule for one in decisions.compiled for rule in one.rules]
         self._told = {rule.id: _Told.of(rule, decisions.inputs, keep) for rule in rules}
 
-    def reason(self, rule: Rule, known: Mapping[str, Value]) -> Any:
-        """Why a rule that holds says what it says: a `Reason`, as data or as it was kept."""
+    def reason(self, rule: Rule, known: Mapping[str, Value]) -> Reason:
+        """Why a rule that holds says what it says."""
         return self._told[rule.id].reason(known)
 
     def statement(
@@ -68,10 +68,10 @@ class _Told:
     rule: Rule
     tests: tuple[_ToldTest, ...]
     inputs: tuple[str, ...]
-    evidence: Any
+    evidence: Evidence
     numbers: bool
     keep: Keep[Any]
-    reasons: dict[_Given, Any]
+    reasons: dict[_Given, Reason]
     statements: dict[_Given, Any]
 
     @classmethod
@@ -82,29 +82,29 @@ class _Told:
         names = tuple(test.input for test in (*rule.when, *rule.unless) if test in rule.unless or _leaves_open(test))
         return cls(rule, (*when, *unless), names, keep(rule.evidence.as_data()), numbers, keep, {}, {})
 
-    def reason(self, known: Mapping[str, Value]) -> Any:
+    def reason(self, known: Mapping[str, Value]) -> Reason:
         given = tuple(map(known.get, self.inputs))
         found = self.reasons.get(given)
         if found is None:
             rule = self.rule
-            made: Reason = {
+            found = {
                 "rule": rule.id,
                 "title": rule.title,
                 "because": self.findings(known),
                 "explanation": rule.explanation,
                 "evidence": self.evidence,
             }
-            found = self._kept(self.reasons, given, made)
+            found = self._kept(self.reasons, given, found)
         return found
 
     def statement(self, known: Mapping[str, Value], say: Callable[[Rule, list[Reason]], Statement]) -> Statement:
         given = tuple(map(known.get, self.inputs))
-        found: Any = self.statements.get(given)
+        found: Statement | None = self.statements.get(given)
         if found is None:
             found = self._kept(self.statements, given, say(self.rule, [self.reason(known)]))
-        return found  # type: ignore[no-any-return]
+        return found
 
-    def _kept(self, kept: dict[_Given, Any], given: _Given, found: Any) -> Any:
+    def _kept(self, kept: dict[_Given, Statement], given: _Given, found: Statement) -> Statement:
         if not self.numbers and len(kept) < MOST_KEPT:
             found = kept[given] = self.keep(found)
         return found

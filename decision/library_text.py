@@ -55,10 +55,6 @@ class FactWriter:
                 return fragment(name, value)
         return None
 
-    def fragments(self, known: Mapping[str, Value]) -> dict[str, str]:
-        """By name, each fact that some test could be met by, as a fragment of JSON."""
-        return {name: text for name, value in known.items() if (text := self.text(name, value)) is not None}
-
 
 def fragment(name: str, value: Value) -> str:
     """Write a fact as a fragment of JSON that the library reads as it was meant.

@@ -67,53 +67,49 @@ class Matcher:
         ]
         uses = Counter(test for _, conjunction in expanded for test in conjunction)
         self.tests = uses.keys()
-        self._networks = [
-            _Network(f"{name}.{i}", members, uses, inputs) for i, members in enumerate(_shares(expanded, inputs))
-        ]
+        self._networks: list[_Network] = []
         self._by_text: dict[str, Heard] = {}
         self._by_name: dict[str, Heard] = {}
-        for place, one in enumerate(self._networks, first):
-            for writer, needing in ((one.told, 0), (one.needed, 1 << place)):
-                for text in (text for texts in writer.texts.values() for text in texts.values()):
-                    _hear(self._by_text, text, place, needing)
-                for number in writer.ranges:
-                    _hear(self._by_name, number, place, needing)
+        self._always = 0
+        for place, members in enumerate(_shares(expanded, inputs), first):
+            self._networks.append(_Network(f"{name}.{place - first}", members, uses))
+            rarest = [_rarest(tests, inputs) for _, tests in members if tests]
+            if len(rarest) < len(members):  # a rule without tests
+                self._always |= 1 << place
+            self._hear(FactWriter((test for _, tests in members for test in tests), inputs), place, 0)
+            self._hear(FactWriter(rarest, inputs), place, 1 << place)
 
     @property
     def networks(self) -> int:
         """How many networks there are."""
         return len(self._networks)
 
-    def holding(self, fragments: Mapping[str, str]) -> int:
+    def holding(self, told: Told) -> int:
         """The rules that hold, a bit for each.
 
         Args:
-            fragments: For each known input its name and value as JSON text, from `library_text`.
+            told: What the networks were told of a case, each what it hears; see `hears`.
 
         Raises:
             MatcherFault: The library failed; its networks have been reset.
         """
-        return self.holding_each([fragments])[0]
+        return self.holding_each([told])[0]
 
-    def holding_each(self, passes: Sequence[Mapping[str, str]]) -> list[int]:
-        """The rules that hold, in each pass over a case; see `holding`."""
-        return self.holding_told([self._told(fragments) for fragments in passes])
-
-    def holding_told(self, passes: Sequence[Told]) -> list[int]:
-        """The rules that hold, in each pass over a case, of which the networks were told what they hear; see `hears`.
+    def holding_each(self, passes: Sequence[Told]) -> list[int]:
+        """The rules that hold, in each pass over a case; see `holding`.
 
         A network is asked only where a case has something that its rules cannot do without. Passes differ in what was
         presumed, which most networks do not read: one that is told the same fact in two passes is asked once.
         """
         found = [0] * len(passes)
         try:
-            for place, network in enumerate(self._networks):
+            for place, network in enumerate(self._networks, self.first):
                 asked: str | None = None
                 held = 0
                 for i, told in enumerate(passes):
-                    if not (network.always or told.needed >> self.first + place & 1):
+                    if not (told.needed | self._always) >> place & 1:
                         continue
-                    fact = "".join(told.texts[self.first + place])
+                    fact = "".join(told.texts[place])
                     if fact != asked:
                         asked, held = fact, network.holding(f"{SESSION}{fact}}}")
                     found[i] |= held
@@ -126,14 +122,12 @@ class Matcher:
         """Which networks are told a fact, and a bit for each that needs it; networks are numbered from `first` on."""
         return self._by_text.get(text) or self._by_name.get(name) or NOBODY
 
-    def _told(self, fragments: Mapping[str, str]) -> Told:
-        told = Told([[] for _ in range(self.first + len(self._networks))], 0)
-        for name, text in fragments.items():
-            places, needing = self.hears(name, text)
-            told.needed |= needing
-            for place in places:
-                told.texts[place].append(text)
-        return told
+    def _hear(self, writer: FactWriter, place: int, needing: int) -> None:
+        """Let a network be told what a writer writes."""
+        texts = [(self._by_text, text) for one in writer.texts.values() for text in one.values()]
+        for heard, what in [*texts, *((self._by_name, number) for number in writer.ranges)]:
+            places, needed = heard.get(what, NOBODY)
+            heard[what] = (places if place in places else (*places, place), needed | needing)
 
     def reset(self) -> None:
         """Start every network afresh, after a failure or a disagreement."""
@@ -162,27 +156,13 @@ def name_faults(names: Iterable[str], shown: str) -> list[Fault]:
 
 
 class _Network:
-    """One rule set of the library, kept warm, with one session.
+    """One rule set of the library, kept warm, with one session."""
 
-    `told` writes what some test could be met by, `needed` the rarest thing that each of its rules cannot do without;
-    one that has a rule without tests is `always` asked.
-    """
-
-    def __init__(
-        self,
-        name: str,
-        members: Sequence[_Member],
-        uses: Counter[UnaryTest],
-        inputs: Mapping[str, Input],
-    ) -> None:
+    def __init__(self, name: str, members: Sequence[_Member], uses: Counter[UnaryTest]) -> None:
         self._name = name
         self._rule_of_key = {f"k{i}": 1 << number for i, (number, _) in enumerate(members)}
         written = [f'"k{i}":{all_of(tests, uses)}' for i, (_, tests) in enumerate(members)]
         self._written = "{" + ",".join([*written, '"!warm":{"all":[{"m":{"_warm":1}}]}']) + "}"
-        self.told = FactWriter((test for _, tests in members for test in tests), inputs)
-        rarest = [_rarest(tests, inputs) for _, tests in members if tests]
-        self.always = len(rarest) < len(members)
-        self.needed = FactWriter(rarest, inputs)
         self._handle: int | None = None
         self._open()
 
@@ -254,11 +234,6 @@ def _commonness(test: UnaryTest, inputs: Mapping[str, Input]) -> float:
         share = len(test.codes) / max(len(one.allowed), 1)
         return share if test.inside else 1 - share
     return 0.5
-
-
-def _hear(heard: dict[str, Heard], what: str, place: int, needing: int) -> None:
-    places, needed = heard.get(what, NOBODY)
-    heard[what] = (places if place in places else (*places, place), needed | needing)
 
 
 def _hash(name: str) -> int:

@@ -48,7 +48,7 @@ class Asker:
         read = {test.input for one in decisions.compiled for rule in one.rules for test in rule.tests}
         read |= {parent for name in read for parent in inputs[name].parents}
         self._presumptions = {name: _presumption(one) for name, one in inputs.items() if name in read}
-        self._harmless: dict[str, Any] = {name: keep(one) for name, one in self._presumptions.items()}
+        self._harmless = {name: keep(one) for name, one in self._presumptions.items()}
 
     def questions(self, run: Run) -> list[Question]:
         """What to ask next: each input not stated that an open rule reads, the most telling first.
@@ -144,7 +144,7 @@ class _Head:
 
     def __init__(self, place: int, one: Input, keep: Keep[Any]) -> None:
         self.place, self.name, self.question, self.unit = place, one.name, one.question, one.unit
-        self.allowed: Any = keep(dict(one.allowed)) if one.allowed else None
+        self.allowed: dict[str, str] | None = keep(dict(one.allowed)) if one.allowed else None
 
 
 class _Weighed:

@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from decision.decision_file import conclusion_faults
 from decision.decision_node import DecisionNode
 from decision.errors import Fault, UnreadableTest
 from decision.nearest import nearest
 from decision.rule import NO_SOURCE, Evidence, Example, Rule
-from decision.shape import shape_faults
+from decision.shape import Closed, shape_faults
 from decision.strict_yaml import Document, Path
 from decision.topics import topic_faults
 from decision.unary_test import UnaryTest, read_test
@@ -77,11 +77,7 @@ def read_rule(
     return rule, faults
 
 
-class _Closed(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True)
-
-
-class _EvidenceShape(_Closed):
+class _EvidenceShape(Closed):
     certainty: Literal["high", "moderate", "low", "very_low"]
     strength: Literal["strong", "conditional", "good_practice"]
     citations: list[str]
@@ -90,26 +86,26 @@ class _EvidenceShape(_Closed):
     limits: str = Field(min_length=10)
 
 
-class _Revision(_Closed):
+class _Revision(Closed):
     version: int
     date: str = Field(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$")
     note: str
 
 
-class _MaintenanceShape(_Closed):
+class _MaintenanceShape(Closed):
     author: str
     specialist: str
     validation: Literal["production", "research", "testing", "expired"]
     revisions: list[_Revision] = Field(min_length=1)
 
 
-class _ExampleShape(_Closed):
+class _ExampleShape(Closed):
     title: str
     case: dict[str, Any]
     outcome: Literal["holds", "fails", "unknown"]
 
 
-class _RuleShape(_Closed):
+class _RuleShape(Closed):
     title: str = Field(min_length=10, max_length=80)
     purpose: str = Field(min_length=10)
     explanation: str = Field(min_length=20)

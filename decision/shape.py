@@ -4,15 +4,21 @@ from __future__ import annotations
 
 from typing import Any, TypeVar
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel, ConfigDict, ValidationError
 
 from decision.errors import Fault
 from decision.nearest import nearest
 from decision.strict_yaml import Document, Path
 
-__all__ = ["shape_faults"]
+__all__ = ["Closed", "shape_faults"]
 
 Shape = TypeVar("Shape", bound=BaseModel)
+
+
+class Closed(BaseModel):
+    """A shape with no other fields than its own, each of its very type."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
 
 
 def shape_faults(shape: type[Shape], document: Document) -> tuple[Shape | None, list[Fault]]:

@@ -78,7 +78,7 @@ class Teller:
             return []
         words = self.nodes[decision].fields["milestone"]["one_of"]
         rules = self.holding(run, decision)
-        figures: list[Any] = self.statements(rules, run, _figure)
+        figures = self.statements(rules, run, _figure)
         stated = [(rule.conclude, figure) for rule, figure in zip(rules, figures, strict=True)]
         return milestones(stated, words, frozen_on, holidays)
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from decision.errors import Fault
 from decision.nearest import nearest
-from decision.shape import shape_faults
+from decision.shape import Closed, shape_faults
 from decision.strict_yaml import Document
 from decision.vocabulary import Group, Input, Value, Vocabulary
 
@@ -30,21 +30,17 @@ def read_vocabulary(document: Document) -> tuple[Vocabulary, list[Fault]]:
     return Vocabulary(inputs, groups, shape.fresh_days), faults
 
 
-class _Closed(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True)
-
-
-class _Presumption(_Closed):
+class _Presumption(Closed):
     value: bool | float | int | str
     because: str = Field(min_length=5)
 
 
-class _GroupShape(_Closed):
+class _GroupShape(Closed):
     about: Literal["patient", "lesion", "cycle", "healing"]
     question: str
 
 
-class _InputShape(_Closed):
+class _InputShape(Closed):
     about: Literal["patient", "lesion", "equipment", "operator", "cycle", "healing", "derived"]
     type: Literal["code", "boolean", "number", "numbers"]
     question: str = Field(min_length=8)
@@ -60,7 +56,7 @@ class _InputShape(_Closed):
     parents: dict[str, Literal["rises", "falls", "none"]] = Field(default_factory=dict, alias="from")
 
 
-class _VocabularyShape(_Closed):
+class _VocabularyShape(Closed):
     fresh_days: int = Field(default=0, ge=0, le=366)
     groups: dict[str, _GroupShape] = Field(default_factory=dict)
     inputs: dict[str, _InputShape]

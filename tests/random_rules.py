@@ -25,6 +25,7 @@ from decision.case import Case
 from decision.decision_file import read_decision
 from decision.decision_node import DecisionNode
 from decision.library_text import fragment
+from decision.matcher import Matcher, Told
 from decision.rule import Rule
 from decision.rule_book import RuleBook
 from decision.rule_file import read_rule
@@ -191,6 +192,17 @@ def case_facts(
 def fact_fragments(known: Mapping[str, Any]) -> dict[str, str]:
     """Everything that is known as the matcher's library can be told it, whether a rule asks about it or not."""
     return {name: fragment(name, value) for name, value in known.items()}
+
+
+def told_of(matcher: Matcher, fragments: Mapping[str, str]) -> Told:
+    """Everything in some fragments, as the networks of a matcher that hear it are told it."""
+    told = Told([[] for _ in range(matcher.first + matcher.networks)], 0)
+    for name, text in fragments.items():
+        networks, needing = matcher.hears(name, text)
+        told.needed |= needing
+        for place in networks:
+            told.texts[place].append(text)
+    return told
 
 
 def case_values(one: Input, limits: Sequence[float]) -> Sequence[Any]:

@@ -16,6 +16,7 @@ __all__ = [
     "Freeze",
     "FreezeEstimate",
     "FreezeRefusal",
+    "Refusal",
     "SecondsBand",
     "SiteClass",
 ]
@@ -89,8 +90,8 @@ class FreezeEstimate:
 
 
 @dataclass(frozen=True, slots=True)
-class FreezeRefusal:
-    """Why there is no estimate: what is out of range, with the value and the range.
+class Refusal:
+    """Why there is no answer: what is out of range, with the value and the range.
 
     `reason` names a parameter as it is asked by; `words` says it to somebody who asked by none, where that differs.
     """
@@ -102,6 +103,11 @@ class FreezeRefusal:
     def in_words(self) -> str:
         """The reason without the name of a parameter."""
         return self.words or self.reason
+
+
+@dataclass(frozen=True, slots=True)
+class FreezeRefusal(Refusal):
+    """Why there is no estimate."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -108,7 +108,7 @@ class FreezeTable:
                 cycle, wait_after_thaw_s,
             )  # fmt: skip
         except NotCovered as fault:
-            return FreezeRefusal(str(fault), fault.in_words)
+            return FreezeRefusal(str(fault), fault.words)
         rows = self.file.bands[applicator][site_class]
         return estimate_from(
             changed(blend(rows, around), change),
@@ -172,7 +172,7 @@ class FreezeTable:
                 slower=change.thaw_factor[1],
             )  # fmt: skip
         except NotCovered as fault:
-            return FreezeRefusal(str(fault), fault.in_words)
+            return FreezeRefusal(str(fault), fault.words)
         return estimate_from(changed(quantiles, change), [quantiles], 0.5 * contact_diameter_mm)
 
     def far_side(
@@ -203,7 +203,7 @@ class FreezeTable:
             thick_axis = stored["thickness_mm"]
             thick = check_number("thickness_mm", thickness_mm, thick_axis[0], thick_axis[-1], unit="mm")
         except NotCovered as fault:
-            return FreezeRefusal(str(fault), fault.in_words)
+            return FreezeRefusal(str(fault), fault.words)
         around = corners(place(axis, diameter), place(thick_axis, thick))
         found = stored["seconds"][applicator][backing]
         return FarSide(

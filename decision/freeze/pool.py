@@ -8,8 +8,9 @@ of the liquid, and the share of what leaves the canister that stays in the pool.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
+from decision.freeze.answers import Refusal
 from decision.freeze.ranges import NotCovered, check_number
 
 __all__ = ["FillsLeft", "Pool", "PoolRefusal", "TiltedPool", "fills_left", "pool_ml", "tilted_pool"]
@@ -46,16 +47,8 @@ class TiltedPool:
 
 
 @dataclass(frozen=True, slots=True)
-class PoolRefusal:
-    """Why there is no pool: out of range, a dry side, or a spill. As `FreezeRefusal`."""
-
-    reason: str
-    words: str = field(default="", compare=False, repr=False)
-
-    @property
-    def in_words(self) -> str:
-        """The reason without the name of a parameter."""
-        return self.words or self.reason
+class PoolRefusal(Refusal):
+    """Why there is no pool: out of range, a dry side, or a spill."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +79,7 @@ def tilted_pool(pool: Pool, tilt_degrees: float) -> TiltedPool | PoolRefusal:
         _check(pool)
         tilt = math.tan(math.radians(check_number("tilt_degrees", tilt_degrees, 0, 60, unit="degrees")))
     except NotCovered as fault:
-        return PoolRefusal(str(fault), fault.in_words)
+        return PoolRefusal(str(fault), fault.words)
     radius, wall = 0.5 * pool.bore_mm, math.tan(math.radians(pool.wall_degrees))
     if tilt * wall >= 1.0:
         return PoolRefusal("It spills: the wall leans out further than the site is tilted.")
@@ -113,7 +106,7 @@ def pool_ml(pool: Pool) -> float | PoolRefusal:
     try:
         _check(pool)
     except NotCovered as fault:
-        return PoolRefusal(str(fault), fault.in_words)
+        return PoolRefusal(str(fault), fault.words)
     low = 0.5 * pool.bore_mm
     high = low + pool.fill_mm * math.tan(math.radians(pool.wall_degrees))
     return math.pi * pool.fill_mm * (low * low + low * high + high * high) / 3.0 / 1000.0
@@ -136,7 +129,7 @@ def fills_left(net_weight_g: float, one_fill_ml: float) -> FillsLeft | PoolRefus
         weight = check_number("net_weight_g", net_weight_g, 0, 1000, unit="g")
         volume = check_number("one_fill_ml", one_fill_ml, 0.01, 10, unit="ml")
     except NotCovered as fault:
-        return PoolRefusal(str(fault), fault.in_words)
+        return PoolRefusal(str(fault), fault.words)
     (light, dense), (least, most) = DENSITY_G_ML, CAUGHT_SHARE
     return FillsLeft(
         fewest=math.floor(weight * least / (volume * dense)),

@@ -62,7 +62,7 @@ def raised_share(
             for axis, value in given.items()
         ]
     except NotCovered as fault:
-        return FreezeRefusal(str(fault), fault.in_words)
+        return FreezeRefusal(str(fault), fault.words)
     if lesion_width_mm > bore_mm - 1.0:
         return FreezeRefusal(
             f"lesion_width_mm is {lesion_width_mm:g}; in a bore of {bore_mm:g} mm it must be "

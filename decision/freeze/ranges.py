@@ -22,13 +22,13 @@ WHAT = {
 class NotCovered(Exception):
     """A value outside the table. Kept inside the package: callers get a FreezeRefusal.
 
-    `in_words` says it to somebody who typed no parameter; the message names the parameter.
+    `words` say it to somebody who typed no parameter; the message names the parameter.
     """
 
-    def __init__(self, said: str, in_words: str = "") -> None:
+    def __init__(self, said: str, words: str = "") -> None:
         """Keep both ways to say it."""
         super().__init__(said)
-        self.in_words = in_words or said
+        self.words = words
 
 
 def check_number(

@@ -126,7 +126,7 @@ def _conclude(answer: Any, run: Run) -> str:
 def _match(decisions: Decisions, table: FactTable, run: Run) -> None:
     told = [(table.told(known), hits) for known, hits in _passes(run)]
     for one in decisions.compiled:
-        one.matcher.holding_told([one_told for one_told, hits in told if one.node.name in hits])
+        one.matcher.holding_each([one_told for one_told, hits in told if one.node.name in hits])
 
 
 def _evaluate(decisions: Decisions, run: Run) -> None:

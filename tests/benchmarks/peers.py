@@ -61,7 +61,7 @@ def matching(made: GeneratedRules) -> Callable[[Facts], list[int]]:
     """Matching by durable-rules alone, from the facts of a case to the places of the rules that hold."""
     matcher = Matcher("generated", made.rules, made.vocabulary.inputs)
     table = FactTable([matcher], made.vocabulary.inputs)
-    return lambda facts: places(matcher.holding_told([table.told(facts)])[0])
+    return lambda facts: places(matcher.holding(table.told(facts)))
 
 
 def _installed(made: GeneratedRules) -> tuple[Ways, dict[str, float]]:

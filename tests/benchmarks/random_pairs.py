@@ -35,7 +35,7 @@ def differences(rule_set: RuleSet, cases: list[Mapping[str, Any]], counts: Count
     for facts in cases:
         judged = outcomes(rule_set.written, facts)
         evaluated = [Outcome(one).word for one in evaluate(facts)]
-        matched = places(matcher.holding_told([table.told(facts)])[0])
+        matched = places(matcher.holding(table.told(facts)))
         if evaluated != judged or matched != [i for i, one in enumerate(judged) if one == "holds"]:
             found.append(f"judge {judged}, evaluator {evaluated}, matcher {matched}: {facts}")
         counts.update(judged)

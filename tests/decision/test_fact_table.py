@@ -8,9 +8,8 @@ import pytest
 from hypothesis import given
 
 from decision.fact_table import FactTable
-from decision.library_text import FactWriter
 from decision.matcher import Matcher
-from tests.random_rules import CHANCES, STEADY, case_facts, random_rule_set
+from tests.random_rules import CHANCES, STEADY, case_facts, fact_fragments, random_rule_set, told_of
 
 
 @STEADY
@@ -19,12 +18,11 @@ def test_the_rules_that_hold_are_those_found_when_everything_is_said(chance: ran
     rule_set = random_rule_set(chance)
     matcher = Matcher("random", rule_set.rules, rule_set.inputs)
     table = FactTable([matcher], rule_set.inputs)
-    writer = FactWriter(matcher.tests, rule_set.inputs)
     cases = [case_facts(chance, rule_set.inputs, rule_set.limits) for _ in range(4)]
 
-    told = matcher.holding_told([table.told(one) for one in cases])
+    told = matcher.holding_each([table.told(one) for one in cases])
 
-    written = [matcher.holding(writer.fragments(one)) for one in cases]
+    written = [matcher.holding(told_of(matcher, fact_fragments(one))) for one in cases]
     matcher.close()
     assert told == written
 

@@ -19,13 +19,23 @@ from decision.decisions import Decisions
 from decision.derived import derive
 from decision.errors import MatcherFault
 from decision.evaluator import Evaluator, Outcome, compile_rules, places
+from decision.fact_table import FactTable
 from decision.library_text import FactWriter
 from decision.matcher import MOST_IN_A_NETWORK, Matcher, _Network, name_faults
 from decision.vocabulary import ABOUT
 from tests.benchmarks.random_pairs import differences, run
 from tests.benchmarks.reload import LIMIT_MB, growth_mb
 from tests.kleene import outcomes
-from tests.random_rules import CHANCES, STEADY, advice, case_facts, fact_fragments, random_rule_set, stated_facts
+from tests.random_rules import (
+    CHANCES,
+    STEADY,
+    advice,
+    case_facts,
+    fact_fragments,
+    random_rule_set,
+    stated_facts,
+    told_of,
+)
 from tests.small_folder import decisions_over
 
 CODES = ("10", "10.0", "1e1", "1e5", "true", "false", "null", "0", "a b", 'a"b', "a\\b", "é", "")
@@ -64,7 +74,7 @@ def matcher_of() -> Iterator:
 
 
 def holding(matcher, **facts):
-    return set(places(matcher.holding(fact_fragments(facts))))
+    return set(places(matcher.holding(told_of(matcher, fact_fragments(facts)))))
 
 
 # --- against the judge -----------------------------------------------------------------------------------
@@ -89,7 +99,7 @@ def test_the_matcher_names_the_rules_that_the_judge_says_hold(chance: random.Ran
     judged = [held(outcomes(rule_set.written, facts)) for facts in cases]
     matcher = Matcher("random", rule_set.rules, rule_set.inputs)
 
-    matched = [matcher.holding(fact_fragments(facts)) for facts in cases]
+    matched = [matcher.holding(told_of(matcher, fact_fragments(facts))) for facts in cases]
 
     matcher.close()
     assert matched == judged
@@ -103,7 +113,7 @@ def test_what_no_test_could_be_met_by_may_be_left_unsaid(chance: random.Random):
     judged = held(outcomes(rule_set.written, facts))
     matcher = Matcher("random", rule_set.rules, rule_set.inputs)
 
-    matched = matcher.holding(FactWriter(matcher.tests, rule_set.inputs).fragments(facts))
+    matched = matcher.holding(FactTable([matcher], rule_set.inputs).told(facts))
 
     matcher.close()
     assert matched == judged
@@ -114,8 +124,9 @@ def test_what_no_test_could_be_met_by_may_be_left_unsaid(chance: random.Random):
 def test_two_passes_over_a_case_are_matched_as_each_by_itself(chance: random.Random):
     rule_set = random_rule_set(chance)
     facts = case_facts(chance, rule_set.inputs, rule_set.limits)
-    passes = [fact_fragments(facts), fact_fragments({n: v for n, v in facts.items() if chance.random() < 0.7})]
+    fewer = {name: value for name, value in facts.items() if chance.random() < 0.7}
     matcher = Matcher("random", rule_set.rules, rule_set.inputs)
+    passes = [told_of(matcher, fact_fragments(one)) for one in (facts, fewer)]
 
     together = matcher.holding_each(passes)
 
@@ -163,7 +174,7 @@ def test_a_network_that_is_told_the_same_in_two_passes_is_asked_once(matcher_of,
     matcher = matcher_of({"wet": boolean(), "red": boolean()}, {"wet": True})
     wet = {"wet": True}
 
-    found = matcher.holding_each([fact_fragments(wet), fact_fragments(wet), fact_fragments({"wet": False})])
+    found = matcher.holding_each([told_of(matcher, fact_fragments(one)) for one in (wet, wet, {"wet": False})])
 
     assert (found, len(asked)) == ([1, 1, 0], 1)
 
@@ -173,7 +184,7 @@ def test_a_network_that_is_told_the_same_in_two_passes_is_asked_once(matcher_of,
 PRELUDE = """
 import gc
 from decision.matcher import Matcher
-from tests.random_rules import advice, fact_fragments
+from tests.random_rules import advice, fact_fragments, told_of
 junk = [bytes([255]) * n for n in range(100, 4000, 7)]; del junk; gc.collect()  # a dirty heap, as in any process
 wet = {"about": "lesion", "type": "boolean", "question": "Is it so?", "risk": "none"}
 rules = advice({"wet": wet, "red": wet}, {"wet": True, "red": True})
@@ -185,8 +196,8 @@ matcher = Matcher("fresh", rules.rules, rules.inputs)
     "steps",
     [
         "matcher.close()",  # nothing was ever matched
-        "matcher.holding(fact_fragments({'wet': False})); matcher.close()",  # no rule fired
-        "[matcher.holding(fact_fragments({})) for _ in range(100)]; matcher.close()",
+        "matcher.holding(told_of(matcher, fact_fragments({'wet': False}))); matcher.close()",  # no rule fired
+        "[matcher.holding(told_of(matcher, fact_fragments({}))) for _ in range(100)]; matcher.close()",
         "matcher.reset(); matcher.close(); matcher.close()",
     ],
 )
@@ -352,7 +363,8 @@ def test_only_what_a_test_could_be_met_by_is_said_to_the_library(when, known, sa
     rule_set = advice({"wet": boolean(), "site": code("a", "b", "c"), "width": number()}, when)
     tests = [test for rule in rule_set.rules for test in rule.tests]
 
-    assert set(FactWriter(tests, rule_set.inputs).fragments(known)) == said
+    writer = FactWriter(tests, rule_set.inputs)
+    assert {name for name, value in known.items() if writer.text(name, value) is not None} == said
 
 
 def test_false_is_not_the_same_as_not_stated(matcher_of):
@@ -422,14 +434,14 @@ def test_a_fact_that_the_library_refuses_is_a_fault_and_no_answer(matcher_of, fr
     matcher = matcher_of({"width": number()}, {"width": "> 1"})
 
     with pytest.raises(MatcherFault, match=re.escape("durable-rules failed in test; it has been reset.")):
-        matcher.holding({"width": fragment})
+        matcher.holding(told_of(matcher, {"width": fragment}))
 
 
 @pytest.mark.parametrize("fragment", BROKEN)
 def test_the_case_after_one_that_the_library_refused_is_right(matcher_of, fragment):
     matcher = matcher_of({"width": number()}, *[{"width": f"> {i}"} for i in range(100)])
     with pytest.raises(MatcherFault):
-        matcher.holding({"width": fragment})
+        matcher.holding(told_of(matcher, {"width": fragment}))
 
     assert holding(matcher, width=50.5) == set(range(51))
 
@@ -445,7 +457,7 @@ def test_the_case_after_a_failure_between_two_networks_is_right(matcher_of, aske
 
     with monkeypatch.context() as patched, pytest.raises(MatcherFault):
         patched.setattr(_Network, "holding", failing)
-        matcher.holding(fact_fragments({"width": 50.5}))
+        matcher.holding(told_of(matcher, fact_fragments({"width": 50.5})))
 
     assert len(asked) == 1
     assert holding(matcher, width=10.5) == set(range(11))
@@ -526,7 +538,11 @@ def test_every_example_of_the_shipped_rules_comes_out_the_same_by_all_three(ship
         for example in (example for one in rules for example in one.examples):
             known = _known(example.case)
             judged = held(outcomes([r.written for r in rules], known))
-            if not judged == evaluator.evaluated(known).holding == matcher.holding(fact_fragments(known)):
+            if (
+                not judged
+                == evaluator.evaluated(known).holding
+                == matcher.holding(told_of(matcher, fact_fragments(known)))
+            ):
                 differing.append((name, example.title))
         matcher.close()
 
@@ -555,7 +571,7 @@ def test_any_case_of_the_shipped_rules_comes_out_the_same_by_all_three(
     for one in shipped_decisions.compiled:
         judged = outcomes([rule.written for rule in one.rules], known)
         evaluated = [Outcome(each).word for each in compile_rules(one.rules)(known)]
-        matched = one.matcher.holding(fact_fragments(known))
+        matched = one.matcher.holding(told_of(one.matcher, fact_fragments(known)))
         if evaluated != judged or matched != held(judged):
             differing.append(one.node.name)
 
