@@ -162,9 +162,11 @@ class Client:
         return int(head.split()[1]), head, got
 
 
-async def keep_busy(url: str, bodies: list[bytes], *, clients: int, ended: asyncio.Event) -> list[Asked]:
-    """Clients that ask one case after the other until told to stop; who is shed waits as long as it was told to."""
-    asked: list[Asked] = []
+async def keep_busy(url: str, bodies: list[bytes], *, clients: int, asked: list[Asked], ended: asyncio.Event) -> None:
+    """Clients that ask one case after the other until told to stop; who is shed waits as long as it was told to.
+
+    What was asked is added to the list as it comes back.
+    """
     bytes_of: dict[bytes, bytes] = {}  # the same case has the same answer, which is kept once
 
     async def one(number: int) -> None:
@@ -181,19 +183,25 @@ async def keep_busy(url: str, bodies: list[bytes], *, clients: int, ended: async
         client.close()
 
     await asyncio.gather(*(one(number) for number in range(clients)))
-    return asked
 
 
 @contextlib.asynccontextmanager
 async def busy(url: str, bodies: list[bytes], *, clients: int) -> AsyncIterator[list[Asked]]:
-    """Keep a service busy meanwhile; what was asked is in the list afterwards."""
+    """Keep a service busy meanwhile; what was asked is in the list, all of it afterwards."""
     ended, asked = asyncio.Event(), []
-    working = asyncio.create_task(keep_busy(url, bodies, clients=clients, ended=ended))
+    working = asyncio.create_task(keep_busy(url, bodies, clients=clients, asked=asked, ended=ended))
     try:
         yield asked
     finally:
         ended.set()
-        asked += await working
+        await working
+
+
+async def until_answered(asked: list[Asked], count: int, *, since_s: float = 0.0) -> None:
+    """Wait until so many requests that were sent since then are answered, however long a busy machine takes."""
+    async with asyncio.timeout(LIMIT_S):
+        while sum(one.status == 200 and one.at_s >= since_s for one in asked) < count:
+            await asyncio.sleep(0.05)
 
 
 def _count(start: int) -> Iterator[int]:

@@ -18,6 +18,7 @@ from tests.benchmarks import (
     freeze,
     http,
     memory,
+    overload,
     peers,
     reload,
     replay,
@@ -31,6 +32,7 @@ RESULTS = Path(__file__).with_name("RESULTS.md")
 PARTS: Mapping[str, Callable[..., Part]] = {
     "peers": peers.measured,
     "http": http.measured,
+    "crowd": overload.measured,
     "steps": engine.measured,
     "rules": sizes.by_rules,
     "inputs": sizes.by_inputs,

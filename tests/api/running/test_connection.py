@@ -23,7 +23,7 @@ LIMITS = {"header_limit_s": "2", "body_limit_s": "1", "idle_limit_s": "1", "read
 @pytest.fixture(scope="module")
 def service(tmp_path_factory):
     folder = tmp_path_factory.mktemp("connection")
-    with running(folder, TOY, workers=1, connection_limit="20", **LIMITS) as service:
+    with running(folder, TOY, workers=1, **LIMITS) as service:
         yield service
 
 
@@ -110,11 +110,11 @@ def test_an_idle_connection_is_ended_after_an_answer(service):
         assert ended(connection).startswith(b"HTTP/1.1 200 ")
 
 
-def test_a_connection_too_many_is_ended_at_once_and_the_others_stay(service):
-    with contextlib.ExitStack() as stack:
+def test_a_connection_too_many_is_ended_at_once_and_the_others_stay(tmp_path):
+    with running(tmp_path, TOY, workers=1, connection_limit="20") as service, contextlib.ExitStack() as stack:
         held = [stack.enter_context(connected(service)) for _ in range(20)]
         one_more = stack.enter_context(connected(service))
 
-        assert ended(one_more) == b""  # before the others were idle too long, or the next line would fail
+        assert ended(one_more) == b""
         held[0].sendall(b"GET /livez HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
         assert ended(held[0]).startswith(b"HTTP/1.1 200 ")

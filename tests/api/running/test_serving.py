@@ -11,12 +11,13 @@ import httpx
 import pytest
 
 from api.keys import hash_of
-from tests.api.busy_service import Client, alive, busy, running
+from tests.api.busy_service import Client, alive, busy, running, until_answered
 from tests.api.conftest import a_case
 
 TOY = Path(__file__).parents[2] / "toy_rules"
 CRASHING = "tests.api.crashing:create"
 CLIENTS = 6
+ENOUGH = 60  # answers, before and after
 NDJSON = {"Content-Type": "application/x-ndjson"}
 
 
@@ -26,30 +27,28 @@ def cases():
 
 
 def under_load(service, do):
-    """Do something while clients ask; what they asked before and after, and when it was done."""
+    """Do something while clients ask; what they asked before, meanwhile and after, and when it was begun."""
 
     async def load():
         async with busy(service.url, cases(), clients=CLIENTS) as asked:
-            await asyncio.sleep(1)
-            done_at = time.monotonic()
+            await until_answered(asked, ENOUGH)
+            begun_at = time.monotonic()
             await asyncio.to_thread(do)
-            await asyncio.sleep(1)
-        return asked, done_at
+            await until_answered(asked, ENOUGH, since_s=time.monotonic())
+        return asked, begun_at
 
     return asyncio.run(load())
 
 
-def held_to_one_worker(asked, done_at):
-    """Only what was in flight on the worker that ended is lost, at most one request a client.
+def held_to_one_worker(asked, begun_at):
+    """Only what was in flight on the worker that ended is lost, at most one request a client, and each client goes on.
 
     Or sent over a connection that lay idle when it ended: who was shed waits a second before the next request.
     """
     lost = [one for one in asked if one.status == 0]
     assert len({one.client for one in lost}) == len(lost)
-    assert all(one.at_s <= done_at + 1.5 for one in lost)
+    assert all(one.at_s + one.took_s >= begun_at for one in lost)
     assert {one.status for one in asked} <= {0, 200, 503}
-    assert sum(one.status == 200 for one in asked) > 50
-    assert max(one.at_s for one in asked if one.status == 200) > done_at + 0.5
 
 
 @pytest.fixture(scope="module")
@@ -62,9 +61,9 @@ def test_a_worker_that_is_killed_is_replaced_and_no_other_request_is_lost(servic
     before = service.workers()
     replaced = service.metric("thawline_workers_replaced_total")
 
-    asked, done_at = under_load(service, lambda: os.kill(before[0], signal.SIGKILL))
+    asked, begun_at = under_load(service, lambda: os.kill(before[0], signal.SIGKILL))
 
-    held_to_one_worker(asked, done_at)
+    held_to_one_worker(asked, begun_at)
     service.until(lambda: len(service.workers()) == 2)
     assert set(service.workers()) != set(before)
     assert service.metric("thawline_workers_replaced_total") == replaced + 1
@@ -78,9 +77,9 @@ def test_a_crash_of_the_c_matcher_costs_one_worker_and_no_other_request(service)
         with pytest.raises(httpx.RemoteProtocolError):
             httpx.get(f"{service.url}/crash", timeout=10)
 
-    asked, done_at = under_load(service, crash)
+    asked, begun_at = under_load(service, crash)
 
-    held_to_one_worker(asked, done_at)
+    held_to_one_worker(asked, begun_at)
     service.until(lambda: service.said("(SIGFPE)"))
     service.until(lambda: len(service.workers()) == 2)
 
