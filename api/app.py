@@ -18,24 +18,24 @@ from api.cds.discovery import discovery
 from api.cds.names import PATH
 from api.cors import Cors, Preflight
 from api.docs_page import docs_page
-from api.document.examples import answer_examples
 from api.document.openapi import document_of
 from api.fhir.routes import code_list_pages
 from api.frame import Frame
 from api.keys import keys_of
+from api.operations.examples import answer_examples
 from api.problems import answer_problems
 from api.reference import reference_pages
 from api.resource import resource_of
 from api.routes import doors
-from api.running.crowd import Shedding
-from api.running.house import House, house_of
-from api.running.memory import settled_memory
-from api.running.watch import Watched
 from api.service import Service
 from api.settings import Settings, settings_from
 from api.web.page import Pages
 from api.web.problem_page import problem_pages
 from api.web.routes import web_routes
+from api.worker.crowd import Shedding
+from api.worker.house import House, house_of
+from api.worker.memory import settled_memory
+from api.worker.watch import Watched
 from decision import load_rule_book
 from decision.rule_book import RuleBook
 

@@ -7,8 +7,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.batches import NDJSON, answered_line_by_line
-from api.document.operation import SCHEMA, operation
 from api.door import Door
+from api.operations.operation import SCHEMA, operation
 
 __all__ = ["batch_routes"]
 

@@ -18,10 +18,10 @@ from starlette.types import Receive, Scope, Send
 from api.body import body_parts
 from api.problem_kinds import KINDS
 from api.problems import Problem, problem_document, refusal_of
-from api.running.counts import count_verdicts
 from api.service import Service, matching_logged, service_of, today
 from api.shelves import at_hand
 from api.strict_json import read_json
+from api.worker.counts import count_verdicts
 from decision.errors import DecisionError
 
 __all__ = ["NDJSON", "answered_line_by_line"]

@@ -14,9 +14,9 @@ from starlette.requests import ClientDisconnect, Request
 
 from api.problem_kinds import KINDS
 from api.problems import Problem
-from api.running.house import House
 from api.settings import Settings
 from api.strict_json import read_json
+from api.worker.house import House
 
 __all__ = ["body_parts", "json_body", "read_body"]
 

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from api.cds.discovery import CdsServiceList
     from api.cds.messages import CdsCards, FeedbackReceived
     from api.code_systems import CodeSystem
-    from api.document.messages import (
+    from api.operations.messages import (
         Alive,
         ProblemPage,
         Ready,

@@ -10,7 +10,7 @@ from xml.sax.saxutils import escape
 
 from starlette.requests import Request
 
-from api.document.table_parameters import FORMATS
+from api.operations.table_parameters import FORMATS
 from api.resource import Resource, resource_of
 from api.text.estimate_text import no_band
 from decision.freeze.answers import FreezeRefusal

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from api.cds.kinds import CDS_KINDS
-from api.document.messages import (
+from api.operations.messages import (
     DecisionLine,
     GroupLine,
     InputLine,

@@ -6,8 +6,8 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from api.document import reviewer_operations as operations
 from api.door import Door
+from api.operations import reviewer_operations as operations
 from api.reviewer import changes_searched, reproduced
 from api.service import answer
 

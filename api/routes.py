@@ -10,15 +10,15 @@ from starlette.routing import BaseRoute
 from api.batch_routes import batch_routes
 from api.cds.routes import cds_routes
 from api.docs_page import POLICY
-from api.document import operations, table_operations
 from api.door import Door
 from api.estimates import estimated, pool_measured
 from api.fhir.routes import fhir_routes
 from api.moments import moments_of
+from api.operations import service_operations as operations
+from api.operations import table_operations
 from api.papers.routes import paper_routes
 from api.resource import send
 from api.reviewer_routes import reviewer_routes
-from api.running.metrics import measured
 from api.service import (
     alive,
     answer,
@@ -29,6 +29,7 @@ from api.service import (
     recommended,
     service_of,
 )
+from api.worker.metrics import measured
 from decision.rule_book import RuleBook
 
 __all__ = ["doors", "routes"]

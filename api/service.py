@@ -15,15 +15,15 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from api.body import json_body
-from api.document.messages import Alive, Ready
+from api.operations.messages import Alive, Ready
 from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.resource import Resource
-from api.running.counts import DISAGREEMENTS, count_verdicts
-from api.running.house import House
-from api.running.readiness import ready_by
 from api.settings import Settings
 from api.shelves import at_hand
+from api.worker.counts import DISAGREEMENTS, count_verdicts
+from api.worker.house import House
+from api.worker.readiness import ready_by
 from decision.case import Case
 from decision.errors import MatcherFault
 from decision.recommendation import CycleReview, HealingReview, Recommendation

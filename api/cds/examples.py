@@ -11,9 +11,9 @@ from api.cds.calls import CALL
 from api.cds.desk import Desk
 from api.cds.discovery import discovery
 from api.cds.names import ORDER_SIGN, PATH, REQUEST
-from api.document.examples import AS_OF, example_case
 from api.fhir.routes import FHIR_JSON, code_list_pages
 from api.fhir.writing import written_order, written_record
+from api.operations.examples import AS_OF, example_case
 from decision.rule_book import RuleBook
 
 __all__ = ["cds_bodies", "cds_examples", "example_call"]

@@ -8,8 +8,8 @@ from typing import Any
 
 from api.cds.kinds import CDS_KINDS
 from api.cds.names import SERVICE
-from api.document.operation import ANYWHERE, IF_NONE_MATCH, JSON, SCHEMA, body, operation, parameter
-from api.document.parts import headers_for
+from api.operations.operation import ANYWHERE, IF_NONE_MATCH, JSON, SCHEMA, body, operation, parameter
+from api.operations.parts import headers_for
 from api.outcomes import outcome_of
 from api.problem_kinds import KINDS, Kind
 

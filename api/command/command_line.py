@@ -9,10 +9,10 @@ from api.command.code_list_command import add_code_lists
 from api.command.exit_codes import MEANINGS
 from api.command.fact_options import add_fact_options
 from api.command.key_command import add_new_key
+from api.command.paper_command import add_papers
 from api.command.reviewer_line import add_reviewer_commands
 from api.command.table_commands import add_table_commands
 from api.command.usage import MOMENTS
-from api.papers.command import add_papers
 from decision.engine import ENGINE_VERSION
 from decision.vocabulary import Vocabulary
 

@@ -82,7 +82,7 @@ def handbook(arguments: argparse.Namespace) -> int:
 
 def openapi(arguments: argparse.Namespace) -> int:
     """Write the OpenAPI document, or compare it with what is written."""
-    from api.document.committed import openapi_differs, write_openapi
+    from api.released.committed import openapi_differs, write_openapi
 
     path = shipped_rules().parent / "openapi" / "openapi.json"
     if not arguments.check:

@@ -10,7 +10,7 @@ import orjson
 
 from api.command.exit_codes import OK
 from api.command.output import console
-from api.document.table_parameters import OF_FREEZE, OF_POOL
+from api.operations.table_parameters import OF_FREEZE, OF_POOL
 from api.text.input_words import figure
 from api.text.table_text import show_freeze, show_picture, show_pool
 from decision.freeze.answers import FreezeRefusal

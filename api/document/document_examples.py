@@ -10,14 +10,14 @@ import orjson
 from api.batches import NDJSON
 from api.cds.desk import Desk
 from api.cds.examples import cds_bodies, cds_examples
-from api.document.examples import answer_example, example_case
-from api.document.operation import JSON
-from api.document.reviewer_examples import reviewer_examples
-from api.document.table_parameters import FORMATS
 from api.estimates import picture
+from api.operations.examples import answer_example, example_case
+from api.operations.operation import JSON
+from api.operations.reviewer_examples import reviewer_examples
+from api.operations.table_parameters import FORMATS
 from api.papers.examples import paper_examples
 from api.resource import Resource
-from api.running.readiness import ready_by
+from api.worker.readiness import ready_by
 from decision.freeze.lookup import load_freeze_table
 from decision.rule_book import RuleBook
 from decision.single_freeze import FreezeQuestion, answer_question, asked_of

@@ -15,10 +15,10 @@ from starlette.routing import BaseRoute
 from api.cds.desk import Desk
 from api.cds.operations import cds_refusals
 from api.document.document_examples import add_examples
-from api.document.parts import HEADERS, SECURITY_SCHEMES, TAGS, every_answer, page_answer, refusals, security
 from api.document.schemas import component_schemas
 from api.door import Door
 from api.moments import moments_of
+from api.operations.parts import HEADERS, SECURITY_SCHEMES, TAGS, every_answer, page_answer, refusals, security
 from api.reference import HTTP_CONTRACT
 from api.resource import Resource
 from decision.rule_book import RuleBook

@@ -13,9 +13,9 @@ from pydantic import TypeAdapter
 
 from api.cds.schemas import CDS_ANSWERS, cds_schemas
 from api.code_systems import CodeSystem
-from api.document.messages import ANSWERS
-from api.document.reviewer_messages import REVIEWER_ANSWERS, record_message
 from api.forms import restrict, restrict_texts
+from api.operations.messages import ANSWERS
+from api.operations.reviewer_messages import REVIEWER_ANSWERS, record_message
 from api.papers.request import paper_shape
 from api.problems import ProblemDocument
 from decision.case import PARTS, case_shape

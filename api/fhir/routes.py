@@ -10,8 +10,8 @@ from starlette.responses import Response
 
 from api.code_lists import CodeLists
 from api.code_systems import code_system
-from api.document.operation import JSON, page, parameter
 from api.door import Door
+from api.operations.operation import JSON, page, parameter
 from api.resource import Resource, resource_of, send
 from api.service import page as page_at
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from api.document.examples import AS_OF, example_case
+from api.operations.examples import AS_OF, example_case
 from api.papers.desk import laid_out, paper_of
 from api.papers.request import MEDIA, read_paper_request
 from decision.rule_book import RuleBook

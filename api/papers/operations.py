@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from api.document.operation import body, operation, parameter
+from api.operations.operation import body, operation, parameter
 from api.papers.desk import PAPERS
 from api.papers.request import MEDIA
 

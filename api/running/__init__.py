@@ -1,1 +1,1 @@
-"""How the service stays up: workers and their supervisor, reloads, limits, counts."""
+"""How the service stays up: workers and their supervisor, connections, reloads."""

@@ -23,12 +23,12 @@ from uvicorn.config import STARTUP_FAILURE
 
 from api.app import app_in
 from api.cds.desk import carry_over
-from api.document.examples import answer_examples
-from api.running.counts import show_book
-from api.running.house import House, house_of
-from api.running.memory import settle_anew, settled_memory
+from api.operations.examples import answer_examples
 from api.settings import UnusableSetting, settings_from
 from api.shelves import put_away
+from api.worker.counts import show_book
+from api.worker.house import House, house_of
+from api.worker.memory import settle_anew, settled_memory
 from decision import load_rule_book
 from decision.errors import DecisionError
 from decision.rule_book import RuleBook

@@ -21,11 +21,11 @@ from prometheus_client.multiprocess import mark_process_dead
 from uvicorn.config import STARTUP_FAILURE
 from uvicorn.supervisors.multiprocess import Multiprocess, Process
 
-from api.running.board import Board, Notice, Refusal
 from api.running.snapshot import fingerprint, keep_only, take_snapshot
 from api.running.state_folder import counts_in
 from api.running.trial import Flaw, Trial
 from api.settings import Settings
+from api.worker.board import Board, Notice, Refusal
 
 __all__ = ["Supervisor"]
 

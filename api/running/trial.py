@@ -68,7 +68,7 @@ class Trial:
 def try_folder(folder: Path) -> list[Flaw]:
     """Try everything on a rule folder, in this process."""
     from api.app import create_app
-    from api.document.examples import answer_examples
+    from api.operations.examples import answer_examples
     from api.settings import UnusableSetting, settings_from
     from decision import load_rule_book
     from decision.verification.examples import probe, tally

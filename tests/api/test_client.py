@@ -12,8 +12,8 @@ from jsonschema import Draft202012Validator
 from api import client, client_refusals
 from api.client import PART_BYTES, PAUSE_S, Thawline
 from api.client_refusals import Failed, NeedsKey, NotThere, Refused, TooMany, Unreachable, Unusable
-from api.document.committed import COMMITTED
 from api.papers.request import MEDIA
+from api.released.committed import COMMITTED
 
 DOCUMENT = json.loads(COMMITTED.read_text(encoding="utf-8"))
 WITHOUT = {"readOpenapi", "readDocs", "readMetrics"}  # what is for tools and for people

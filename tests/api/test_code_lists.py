@@ -9,7 +9,7 @@ import pytest
 from api.code_lists import CANONICAL, Meaning, code_lists_of
 from api.code_systems import code_system_files
 from api.command.main import main
-from api.document.committed import COMMITTED
+from api.released.committed import COMMITTED
 from decision.rule_folder import read_rule_folder, shipped_rules
 
 FOLDER = COMMITTED.parent / "code-lists"

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 import yaml
 
-from api.running import counts
 from api.running.supervisor import KILL_AFTER_S
 from api.settings import PREFIX, WHOLE, Settings
+from api.worker import counts
 
 ROOT = Path(__file__).parents[2]
 DEPLOY = ROOT / "api" / "deploy"

@@ -4,7 +4,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from api.document.table_parameters import OF_FREEZE, OF_POOL
+from api.operations.table_parameters import OF_FREEZE, OF_POOL
 from decision.freeze.lookup import load_freeze_table
 from decision.freeze.section import Section, checked
 from tests.api.conftest import ROOT

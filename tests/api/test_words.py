@@ -10,13 +10,13 @@ from decision.rule_folder import read_rule_folder, shipped_rules
 
 FOLDER = Path(api.__file__).parent
 HTTP = [
-    "acceptance", "access", "app", "batches", "body", "docs_page", "document/examples", "document/messages",
-    "document/openapi", "document/operations", "document/parts", "document/schemas", "door", "frame", "identity",
-    "json_faults", "keys", "problem_kinds", "problems", "reference", "resource", "routes", "running/board",
-    "running/connection", "running/crowd", "running/editions", "running/house",
-    "running/log_lines", "running/memory", "running/metrics", "running/readiness", "running/serving",
-    "running/snapshot", "running/spans", "running/state_folder", "running/supervisor", "running/trial",
-    "running/watch", "service", "settings", "strict_json",
+    "acceptance", "access", "app", "batches", "body", "docs_page", "document/openapi", "document/schemas", "door",
+    "frame", "identity", "json_faults", "keys", "operations/examples", "operations/messages", "operations/parts",
+    "operations/service_operations", "problem_kinds", "problems", "reference", "resource", "routes",
+    "running/connection", "running/editions", "running/log_lines", "running/serving", "running/snapshot",
+    "running/state_folder", "running/supervisor", "running/trial", "service", "settings", "strict_json",
+    "worker/board", "worker/crowd", "worker/house", "worker/memory", "worker/metrics", "worker/readiness",
+    "worker/spans", "worker/watch",
 ]  # fmt: skip
 
 

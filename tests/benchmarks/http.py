@@ -31,8 +31,8 @@ from starlette.responses import Response
 
 from api.app import create
 from api.body import json_body
-from api.document.operations import RECOMMEND
 from api.door import Door
+from api.operations.service_operations import RECOMMEND
 from api.service import service_of
 from decision import load_rule_book
 from decision.case import case_shape

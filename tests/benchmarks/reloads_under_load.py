@@ -24,7 +24,7 @@ from pathlib import Path
 
 import httpx
 
-from api.running.board import Board, Notice
+from api.worker.board import Board, Notice
 from tests.api.busy_service import ROOT, Asked, busy, until
 from tests.two_books import LASTING, first_book, right, second_book
 

@@ -19,9 +19,9 @@ from starlette.requests import Request
 
 from api.body import json_body
 from api.problems import Problem
-from api.running.house import house_of
 from api.settings import Settings
 from api.strict_json import read_json
+from api.worker.house import house_of
 from tests.fuzz.harness import STRANGE, Harness, mutated_tree
 from tests.fuzz.whole_cases import whole_cases
 

@@ -7,7 +7,7 @@ import uuid
 
 import pytest
 
-from api.document.committed import COMMITTED
+from api.released.committed import COMMITTED
 from decision.rule_book import RuleBook
 
 SERVICE = "/cds-services/skin-lesion-freeze"

@@ -8,7 +8,7 @@ from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator, validate
 
 from api.app import create_app
-from api.document.committed import COMMITTED, main, openapi_differs, write_openapi
+from api.released.committed import COMMITTED, main, openapi_differs, write_openapi
 from api.settings import Settings
 from decision import load_rule_book
 
@@ -80,7 +80,7 @@ def test_the_committed_document_is_valid_openapi(committed):
 
 
 def test_the_committed_document_is_the_one_that_the_code_writes():
-    assert not openapi_differs(), "openapi/openapi.json is out of date. Write it anew: python -m api.document.committed"
+    assert not openapi_differs(), "openapi/openapi.json is out of date. Write it anew: python -m api.released.committed"
 
 
 def test_a_changed_document_is_noticed_and_written_anew(tmp_path, capsys):
@@ -95,7 +95,7 @@ def test_a_changed_document_is_noticed_and_written_anew(tmp_path, capsys):
 
 def test_the_command_refuses_what_it_does_not_know(capsys):
     assert main(["--chekc"]) == 2
-    assert "usage: python -m api.document.committed [--check]" in capsys.readouterr().err
+    assert "usage: python -m api.released.committed [--check]" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("which", ["document", "committed"])

@@ -8,10 +8,10 @@ import signal
 import httpx
 import pytest
 
-from api.running.board import Board, Notice
 from api.running.editions import Editions
-from api.running.house import house_of
 from api.settings import Settings
+from api.worker.board import Board, Notice
+from api.worker.house import house_of
 from decision.errors import DecisionError
 from tests.api.busy_service import running
 from tests.benchmarks.reloads_under_load import reload_under_load

@@ -14,7 +14,7 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from api.problem_kinds import KINDS
 from api.problems import Problem, problem_response
-from api.running.counts import SHED
+from api.worker.counts import SHED
 
 __all__ = ["NEVER_SHED", "RETRY", "Crowd", "Shedding"]
 

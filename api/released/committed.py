@@ -1,4 +1,4 @@
-"""Write the OpenAPI document that is committed, or compare it: `python -m api.document.committed [--check]`."""
+"""Write the OpenAPI document that is committed, or compare it: `python -m api.released.committed [--check]`."""
 
 from __future__ import annotations
 
@@ -35,13 +35,13 @@ def main(arguments: list[str]) -> int:
     if arguments == ["--check"]:
         if openapi_differs():
             print(
-                "openapi/openapi.json is not up to date. Write it anew: python -m api.document.committed",
+                "openapi/openapi.json is not up to date. Write it anew: python -m api.released.committed",
                 file=sys.stderr,
             )
             return 1
         return 0
     if arguments:
-        print("usage: python -m api.document.committed [--check]", file=sys.stderr)
+        print("usage: python -m api.released.committed [--check]", file=sys.stderr)
         return 2
     write_openapi()
     return 0

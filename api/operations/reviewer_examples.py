@@ -6,7 +6,7 @@ from typing import Any
 
 import orjson
 
-from api.document.examples import AS_OF, example_case
+from api.operations.examples import AS_OF, example_case
 from api.shelves import change_search_of, shelf_of
 from decision.reviewer.answer_record import record_of
 from decision.reviewer.reproduction import reproduce

@@ -3,7 +3,7 @@
 import gc
 import weakref
 
-from api.running.memory import settled_memory
+from api.worker.memory import settled_memory
 
 
 class Ring:

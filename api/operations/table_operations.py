@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from api.document.operation import JSON, page
-from api.document.table_parameters import FORMAT, FORMATS, OF_FREEZE, OF_POOL
+from api.operations.operation import JSON, page
+from api.operations.table_parameters import FORMAT, FORMATS, OF_FREEZE, OF_POOL
 
 __all__ = ["ESTIMATE_FREEZE", "MEASURE_POOL"]
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from starlette.responses import HTMLResponse, PlainTextResponse
 
-from api.document.operation import JSON, body, link, operation, page, parameter
+from api.operations.operation import JSON, body, link, operation, page, parameter
 
 __all__ = [
     "ALIVE",

@@ -1,4 +1,4 @@
-"""Tell which changes of the OpenAPI document break a client of the last one: `python -m api.document.contract_changes`.
+"""Tell which changes of the OpenAPI document break a client of the last one: `python -m api.released.contract_changes`.
 
 What was sent must still be taken, and what is answered must be what was announced. Fields may be added to an answer;
 a new code in an answer, a new required field and a removed address are breaking. A breaking change is allowed with a
@@ -16,8 +16,8 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from api.document.committed import COMMITTED
-from api.document.schema_within import Document, excesses
+from api.released.committed import COMMITTED
+from api.released.schema_within import Document, excesses
 
 __all__ = ["RELEASED", "breaking_changes", "breaks_promise", "last_released", "main"]
 

@@ -8,12 +8,12 @@ from dataclasses import dataclass, field
 
 from api.access import Register
 from api.audit import audit_request, open_audit_log
-from api.running.board import Board
-from api.running.counts import count_request
-from api.running.crowd import Crowd
-from api.running.spans import Spans, spans_of
-from api.running.watch import Observer
 from api.settings import Settings
+from api.worker.board import Board
+from api.worker.counts import count_request
+from api.worker.crowd import Crowd
+from api.worker.spans import Spans, spans_of
+from api.worker.watch import Observer
 
 __all__ = ["House", "house_of"]
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from api.document.messages import Ready
-from api.running.board import Board
+from api.operations.messages import Ready
+from api.worker.board import Board
 from decision.rule_book import RuleBook
 
 __all__ = ["ready_by"]

@@ -1,4 +1,4 @@
-from api.document.examples import answer_example, example_case
+from api.operations.examples import answer_example, example_case
 
 
 def test_the_example_is_one_that_the_author_of_a_rule_wrote(toy_book):

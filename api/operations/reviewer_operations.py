@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from api.document.operation import JSON, body, operation
+from api.operations.operation import JSON, body, operation
 
 __all__ = ["REPRODUCE", "WHAT_WOULD_CHANGE"]
 

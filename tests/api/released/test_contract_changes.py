@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from api.document.committed import COMMITTED
-from api.document.contract_changes import RELEASED, breaking_changes, breaks_promise, last_released, main
+from api.released.committed import COMMITTED
+from api.released.contract_changes import RELEASED, breaking_changes, breaks_promise, last_released, main
 
 OPERATION = {
     "operationId": "askThing",

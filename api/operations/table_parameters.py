@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from api.document.operation import parameter
+from api.operations.operation import parameter
 from decision.freeze.answers import THIN_BACKINGS
 from decision.freeze.cryogen import CRYOGENS
 from decision.freeze.priors import CONTACTS

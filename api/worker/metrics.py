@@ -12,7 +12,7 @@ from prometheus_client.multiprocess import MultiProcessCollector
 from prometheus_client.registry import Collector
 from starlette.responses import Response
 
-from api.running.board import Board
+from api.worker.board import Board
 
 __all__ = ["measured"]
 

@@ -9,9 +9,9 @@ import httpx
 import pytest
 from starlette.requests import Request
 
-from api.running.board import Board, Notice, Refusal
-from api.running.metrics import measured
 from api.service import matching_logged
+from api.worker.board import Board, Notice, Refusal
+from api.worker.metrics import measured
 from decision.errors import MatcherFault
 from tests.api.busy_service import running
 from tests.api.conftest import a_case

@@ -8,8 +8,8 @@ import pytest
 
 from api.app import create_app
 from api.problems import Problem
-from api.running.crowd import NEVER_SHED, Crowd
 from api.settings import Settings
+from api.worker.crowd import NEVER_SHED, Crowd
 from tests.api.conftest import a_case
 
 HEADERS = {"Content-Type": "application/json"}

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from api.bounds import ANYTHING
-from api.document.operation import SCHEMA
+from api.operations.operation import SCHEMA
 from decision.case import PARTS
 from decision.reviewer.change_messages import WhatWouldChange
 from decision.reviewer.record_faults import DIGEST, GREATEST_CONTRACT, LONGEST

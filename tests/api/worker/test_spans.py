@@ -7,9 +7,9 @@ import pytest
 from opentelemetry.sdk.trace.export.in_memory_span_exporter import InMemorySpanExporter
 
 from api.app import app_in
-from api.running.house import house_of
-from api.running.spans import spans_of, spans_to
 from api.settings import Settings, UnusableSetting
+from api.worker.house import house_of
+from api.worker.spans import spans_of, spans_to
 from tests.api.conftest import Asking
 
 CALLER = "00-4bf92f3577b34da6a3ce929d0e0e4736-00f067aa0ba902b7-01"

@@ -1,0 +1,1 @@
+"""What each operation takes and answers: parameters, messages, refusals, examples."""
