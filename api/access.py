@@ -1,9 +1,9 @@
-"""Let requests with a known key in, as often and as many at once as was agreed; where there are no keys, all.
+"""Let those in who may call, as often and as many at once as was agreed; where no credential is asked for, all.
 
-Guarded are the cases and the rule book (/v1) and CDS Hooks, unless those have credentials of their own. What tells
-about the service itself is open, and so are the pages, which an operator who sets keys puts behind a login.
+Guarded are the cases and the rule book (/v1), by keys, and CDS Hooks, by keys or by tokens of its own. What tells about
+the service itself is open, and so are the pages, which an operator who sets keys puts behind a login.
 The counts are those of one process: with several workers a limit is that many times as high. Every answer to a known
-key says how much is left of what was agreed (draft-ietf-httpapi-ratelimit-headers-10).
+caller says how much is left of what was agreed (draft-ietf-httpapi-ratelimit-headers-10).
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request
@@ -19,9 +20,9 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.keys import Key, key_of
 from api.outcomes import wants_outcome
 from api.problem_kinds import KINDS
-from api.problems import problem_response
+from api.problems import Problem, problem_response
 
-__all__ = ["GUARDED", "Access", "Register"]
+__all__ = ["GUARDED", "Access", "Caller", "Register"]
 
 GUARDED = "/v1/"
 HEADER = "x-api-key"
@@ -29,11 +30,26 @@ MINUTE_S = 60
 BUSY_S = 1
 
 
+class Caller(Protocol):
+    """Somebody who may call: the name under which the use is counted, and what was agreed."""
+
+    @property
+    def name(self) -> str:
+        """No two callers have the same."""
+
+    @property
+    def requests_per_minute(self) -> int:
+        """How often."""
+
+    @property
+    def at_once(self) -> int:
+        """How many at once."""
+
+
 @dataclass(slots=True)
 class _Use:
     """How much of what was agreed is left: tokens that come back evenly over a minute, and places at once."""
 
-    key: Key
     tokens: float
     seen: float
     open: int = 0
@@ -41,32 +57,33 @@ class _Use:
 
 @dataclass(slots=True)
 class Register:
-    """The use of every key. The clock gives the time in seconds."""
+    """The use that every caller has made. The clock gives the time in seconds."""
 
     clock: Callable[[], float]
     uses: dict[str, _Use] = field(default_factory=dict)
 
-    def wait(self, key: Key) -> int:
+    def wait(self, caller: Caller) -> int:
         """Take a place for one request; 0, or after how many seconds to ask again."""
         now = self.clock()
-        use = self.uses.setdefault(key.name, _Use(key, float(key.requests_per_minute), now))
-        use.tokens = min(key.requests_per_minute, use.tokens + (now - use.seen) * key.requests_per_minute / MINUTE_S)
+        all_of_them = caller.requests_per_minute
+        use = self.uses.setdefault(caller.name, _Use(float(all_of_them), now))
+        use.tokens = min(all_of_them, use.tokens + (now - use.seen) * all_of_them / MINUTE_S)
         use.seen = now
-        if use.open >= key.at_once:
+        if use.open >= caller.at_once:
             return BUSY_S
         if use.tokens < 1:
-            return 1 + int((1 - use.tokens) * MINUTE_S / key.requests_per_minute)
+            return 1 + int((1 - use.tokens) * MINUTE_S / all_of_them)
         use.tokens -= 1
         use.open += 1
         return 0
 
-    def done(self, key: Key) -> None:
+    def done(self, caller: Caller) -> None:
         """Give a place back."""
-        self.uses[key.name].open -= 1
+        self.uses[caller.name].open -= 1
 
-    def left(self, key: Key) -> dict[str, str]:
+    def left(self, caller: Caller) -> dict[str, str]:
         """What is left of the requests of a minute, as headers."""
-        all_of_them, tokens = key.requests_per_minute, self.uses[key.name].tokens
+        all_of_them, tokens = caller.requests_per_minute, self.uses[caller.name].tokens
         again_s = math.ceil((all_of_them - tokens) * MINUTE_S / all_of_them)
         return {
             "RateLimit-Policy": f'"minute";q={all_of_them};w={MINUTE_S}',
@@ -75,40 +92,49 @@ class Register:
 
 
 class Access:
-    """ASGI middleware that asks for keys."""
+    """ASGI middleware that asks for credentials."""
 
-    def __init__(self, app: ASGIApp, keys: Iterable[Key], register: Register, *, hooks: bool) -> None:
+    def __init__(
+        self,
+        app: ASGIApp,
+        keys: Iterable[Key],
+        register: Register,
+        client: Callable[[Request], Caller] | None = None,
+    ) -> None:
         """Guard an application.
 
         Args:
             app: The application.
             keys: The keys; none to let everybody in.
-            register: How often each was used so far.
-            hooks: Whether CDS Hooks is guarded by keys too.
+            register: How often each caller was answered so far.
+            client: Who calls CDS Hooks, by a credential of its own, or a Problem; None where it is guarded by keys too.
         """
         self._app = app
         self._keys = tuple(keys)
-        self._hooks = hooks
+        self._client = client
         self._register = register
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
-        if scope["type"] != "http" or not self._guarded(scope):
+        if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        written = Headers(scope=scope).getlist(HEADER)
-        key = key_of(written[0], self._keys) if len(written) == 1 else None
-        if key is None:
-            kind, challenge = KINDS["no-api-key"], {"WWW-Authenticate": "ApiKey"}
-            await problem_response(Request(scope), kind, kind.meaning, headers=challenge)(scope, receive, send)
+        try:
+            caller = self._caller(scope)
+        except Problem as refused:
+            await problem_response(Request(scope), refused.kind, refused.detail, headers=refused.headers)(
+                scope, receive, send
+            )
             return
-        scope["state"]["caller"] = {"key": key.name}
-        await self._answer(key, scope, receive, send)
+        if caller is None:
+            await self._app(scope, receive, send)
+        else:
+            await self._answer(caller, scope, receive, send)
 
-    async def _answer(self, key: Key, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer a request with a known key, and say how much of what was agreed is left."""
-        wait = self._register.wait(key)
-        left = self._register.left(key)
+    async def _answer(self, caller: Caller, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer a request of a known caller, and say how much of what was agreed is left."""
+        wait = self._register.wait(caller)
+        left = self._register.left(caller)
 
         async def sent(message: Message) -> None:
             if message["type"] == "http.response.start":
@@ -122,10 +148,24 @@ class Access:
         try:
             await self._app(scope, receive, sent)
         finally:
-            self._register.done(key)
+            self._register.done(caller)
 
-    def _guarded(self, scope: Scope) -> bool:
-        if not self._keys:
-            return False
+    def _caller(self, scope: Scope) -> Caller | None:
+        """Who calls; None where anybody may.
+
+        Raises:
+            Problem: There is no credential that is accepted.
+        """
+        hooks = wants_outcome(scope)
+        if hooks and self._client is not None:
+            return self._client(Request(scope))
         path = str(scope["path"]).removeprefix(scope.get("root_path", ""))
-        return path.startswith(GUARDED) or (self._hooks and wants_outcome(scope))
+        if not self._keys or not (hooks or path.startswith(GUARDED)):
+            return None
+        written = Headers(scope=scope).getlist(HEADER)
+        key = key_of(written[0], self._keys) if len(written) == 1 else None
+        if key is None:
+            kind = KINDS["no-api-key"]
+            raise Problem(kind, kind.meaning, headers={"WWW-Authenticate": "ApiKey"})
+        scope["state"]["caller"] = {"key": key.name}
+        return key

@@ -63,7 +63,7 @@ def app_in(house: House, book: RuleBook) -> FastAPI:
     """Make the service that answers by a rule book, in a house in which others may have answered before."""
     settings = house.settings
     app = FastAPI(lifespan=_lifespan, openapi_url=None, docs_url=None, redoc_url=None, redirect_slashes=False)
-    desk = desk_of(book, settings)
+    desk = desk_of(book, settings, house.taken)
     pages = reference_pages(book)
     routes = doors(book)
     document = document_of(routes, book, pages, desk)
@@ -77,7 +77,8 @@ def app_in(house: House, book: RuleBook) -> FastAPI:
     app.router.routes.extend(web_routes(book, drawn))
     app.state.problem_page = problem_pages(drawn, routes)
     app.state.desk = desk
-    app.add_middleware(Access, keys=keys_of(settings), register=house.register, hooks=settings.jwt_keys is None)
+    client = None if desk.credentials is None else desk.credentials.client
+    app.add_middleware(Access, keys=keys_of(settings), register=house.register, client=client)
     app.add_middleware(Preflight)
     app.add_middleware(Shedding, crowd=house.crowd)
     app.add_middleware(Watched, observers=house.observers)

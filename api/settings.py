@@ -28,6 +28,8 @@ WHOLE = {
     "drain_limit_s": (1, 3_600),
     "hang_limit_s": (1, 3_600),
     "rules_poll_s": (0, 86_400),
+    "jwt_requests_per_minute": (1, 1_000_000),
+    "jwt_at_once": (1, 10_000),
 }
 _ORIGIN = re.compile(r"https?://[a-z0-9.-]+(:[0-9]{1,5})?|https?://\[[0-9a-f:.]+\](:[0-9]{1,5})?", re.ASCII)
 
@@ -51,6 +53,8 @@ class Settings:
         jwt_keys: The JWK Set of CDS clients; None where they need no credential.
         jwt_issuers: Who may have issued their tokens.
         jwt_tenants: For whom a token may be; empty to take any, and tokens that name none.
+        jwt_requests_per_minute: How often an issuer may call, for each tenant where tenants are named.
+        jwt_at_once: How many of those calls may be open at once.
         api_keys: The file of keys and their limits; None where requests need no key.
         audit_log: Where one line for each request goes: a file, `-` for standard error; empty for none.
         connection_limit: How many connections a process keeps; one more is closed at once.
@@ -77,6 +81,8 @@ class Settings:
     jwt_keys: Path | None = None
     jwt_issuers: tuple[str, ...] = ()
     jwt_tenants: tuple[str, ...] = ()
+    jwt_requests_per_minute: int = 600
+    jwt_at_once: int = 20
     api_keys: Path | None = None
     audit_log: str = ""
     connection_limit: int = 800

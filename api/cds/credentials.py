@@ -1,16 +1,15 @@
 """Check the JWT that a CDS client sends, where the operator asks for one.
 
-Only ES384 and RS384, only keys from configuration: a `jku` in a token is never fetched. A token is taken once; the
-memory of that is in the process, for as long as tokens live, so that several workers each have their own. Why a token
+Only ES384 and RS384, only keys from configuration: a `jku` in a token is never fetched. A token is taken once. Why one
 is refused is never said.
 """
 
 from __future__ import annotations
 
 import json
-import threading
 import time
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from starlette.requests import Request
@@ -18,39 +17,46 @@ from starlette.requests import Request
 from api.cds.kinds import NO_CREDENTIAL
 from api.problems import Problem
 from api.settings import Settings, UnusableSetting
+from api.worker.taken_tokens import InProcess, TakenTokens
 
-__all__ = ["Credentials", "credentials_of"]
+__all__ = ["Client", "Credentials", "credentials_of"]
 
 ALGORITHMS = {"EC": "ES384", "RSA": "RS384"}
 LONGEST_LIFE_S = 3_600
 LEEWAY_S = 10
-MOST_TOKENS = 100_000
 LONGEST = 16_000
+
+
+@dataclass(frozen=True, slots=True)
+class Client:
+    """An issuer, for one tenant where tenants are named, and how often and how many at once its calls may be."""
+
+    name: str
+    requests_per_minute: int
+    at_once: int
 
 
 class Credentials:
     """The keys, issuers and tenants that are accepted, and the tokens that were taken."""
 
-    def __init__(self, keys: Mapping[str, Any], settings: Settings) -> None:
+    def __init__(self, keys: Mapping[str, Any], settings: Settings, taken: TakenTokens) -> None:
         """Prepare to check.
 
         Args:
             keys: Public keys by their `kid`.
-            settings: Who may have issued a token, for whom, and the address of this service, which a token names.
+            settings: Who may have issued a token, for whom, how often they may call, and the address of this service,
+                which a token names.
+            taken: The tokens that were taken.
         """
         self._keys = keys
         self._issuers = settings.jwt_issuers
         self._tenants = settings.jwt_tenants
         self._base_url = settings.base_url
-        self._taken: dict[tuple[str, str], float] = {}
-        self._taking = threading.Lock()
+        self._limits = settings.jwt_requests_per_minute, settings.jwt_at_once
+        self._taken = taken
 
-    def remember(self, earlier: Credentials) -> None:
-        """Take no token that was taken before by those which these credentials replace."""
-        self._taken, self._taking = earlier._taken, earlier._taking
-
-    def check(self, request: Request) -> None:
-        """Let a request with a good token pass, and name its issuer and tenant for the audit log.
+    def client(self, request: Request) -> Client:
+        """Who shows a good token; issuer and tenant are named for the audit log too.
 
         Raises:
             Problem: `no-credential`, whatever the reason.
@@ -62,6 +68,7 @@ class Credentials:
             raise Problem(NO_CREDENTIAL, NO_CREDENTIAL.title, headers={"WWW-Authenticate": "Bearer"})
         named = {"issuer": claims["iss"], **({"tenant": claims["tenant"]} if self._tenants else {})}
         request.scope["state"]["caller"] = named
+        return Client("issuer " + " ".join(named.values()), *self._limits)
 
     def _claims(self, written: str, address: str) -> Mapping[str, Any] | None:
         """What a token says that is signed by a known key, of a known issuer, for this address, and still good."""
@@ -93,22 +100,19 @@ class Credentials:
         return not self._tenants or claims.get("tenant") in self._tenants
 
     def _first_time(self, claims: Mapping[str, Any]) -> bool:
-        """Take a token, once. One that lives too long is not taken, nor any while the memory is full."""
-        now, expires = time.time(), float(claims["exp"])
-        name = (str(claims["iss"]), str(claims["jti"]))
-        if expires - now > LONGEST_LIFE_S:
+        """Take a token, once. One that lives too long is not taken."""
+        expires = float(claims["exp"])
+        if expires - time.time() > LONGEST_LIFE_S:
             return False
-        with self._taking:
-            if len(self._taken) >= MOST_TOKENS:
-                self._taken = {one: until for one, until in self._taken.items() if until + LEEWAY_S > now}
-            if name in self._taken or len(self._taken) >= MOST_TOKENS:
-                return False
-            self._taken[name] = expires
-        return True
+        return self._taken.first_time(json.dumps([claims["iss"], claims["jti"]]), expires)
 
 
-def credentials_of(settings: Settings) -> Credentials | None:
+def credentials_of(settings: Settings, taken: TakenTokens | None = None) -> Credentials | None:
     """What the operator accepts; None where calls need no credential.
+
+    Args:
+        settings: As the operator has set them.
+        taken: The tokens that were taken; None to begin with none.
 
     Raises:
         UnusableSetting: The keys cannot be used, or what goes with them is missing.
@@ -128,7 +132,7 @@ def credentials_of(settings: Settings) -> Credentials | None:
         raise UnusableSetting(said) from None
     if any(one.key_id is None or not _usable(one) for one in keys) or len({one.key_id for one in keys}) < len(keys):
         raise UnusableSetting(said)
-    return Credentials({str(one.key_id): one for one in keys}, settings)
+    return Credentials({str(one.key_id): one for one in keys}, settings, taken or InProcess())
 
 
 def _usable(key: Any) -> bool:

@@ -23,9 +23,10 @@ from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.service import matching_logged, service_of, today
 from api.settings import Settings
+from api.worker.taken_tokens import TakenTokens
 from decision.rule_book import RuleBook
 
-__all__ = ["Desk", "advised", "allowed", "carry_over", "desk_of", "fed_back"]
+__all__ = ["Desk", "advised", "desk_for", "desk_of", "fed_back"]
 
 _HOST = re.compile(r"[A-Za-z0-9.-]{1,253}(:[0-9]{1,5})?|\[[0-9a-fA-F:.]{2,45}\](:[0-9]{1,5})?", re.ASCII)
 
@@ -39,8 +40,13 @@ class Desk:
     credentials: Credentials | None
 
 
-def desk_of(book: RuleBook, settings: Settings) -> Desk:
+def desk_of(book: RuleBook, settings: Settings, taken: TakenTokens | None = None) -> Desk:
     """Prepare to answer CDS clients by a rule book.
+
+    Args:
+        book: The rule book.
+        settings: As the operator has set them.
+        taken: The tokens that were taken; None to begin with none.
 
     Raises:
         UnusableCodeMap: The mapping file has faults; all of them are in the message.
@@ -48,24 +54,16 @@ def desk_of(book: RuleBook, settings: Settings) -> Desk:
     """
     lists = code_lists_of(book.folder)
     code_map = shipped_code_map(lists) if settings.code_map is None else read_code_map(settings.code_map, lists)
-    return Desk(lists, code_map, credentials_of(settings))
+    return Desk(lists, code_map, credentials_of(settings, taken))
 
 
-def carry_over(earlier: Desk, later: Desk) -> None:
-    """Let a desk remember which tokens the one before it has taken."""
-    if earlier.credentials is not None and later.credentials is not None:
-        later.credentials.remember(earlier.credentials)
-
-
-def allowed(request: Request) -> Desk:
-    """The desk, for a client that may call.
+def desk_for(request: Request) -> Desk:
+    """The desk of the service that a request names.
 
     Raises:
-        Problem: `no-credential`; `not-found` for another service than ours.
+        Problem: `not-found` for another service than ours.
     """
     desk: Desk = request.app.state.desk
-    if desk.credentials is not None:
-        desk.credentials.check(request)
     if request.path_params.get("service", SERVICE) != SERVICE:
         raise Problem(KINDS["not-found"], f"the only service is {SERVICE}.")
     return desk
@@ -78,7 +76,7 @@ async def advised(request: Request) -> CdsCards:
         Problem: The body cannot be read, it is no call, or what is needed was not supplied.
         MatcherFault: The two means of matching differ; no answer is given.
     """
-    desk, service = allowed(request), service_of(request)
+    desk, service = desk_for(request), service_of(request)
     written: Any = read_shape(CALL, bounded(await json_body(request, service.settings)))
     call = read_call(written, service.book, desk.lists, desk.code_map, today())
     if call.case is None:
@@ -93,7 +91,7 @@ async def fed_back(request: Request) -> FeedbackReceived:
     Raises:
         Problem: The body cannot be read, or is no feedback.
     """
-    desk = allowed(request)
+    desk = desk_for(request)
     feedback = read_feedback(bounded(await json_body(request, service_of(request).settings)))
     audit(request, "cds-feedback", feedback=audit_entries(feedback, desk.lists))
     return received(feedback)

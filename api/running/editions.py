@@ -22,7 +22,6 @@ from starlette.types import Receive, Scope, Send
 from uvicorn.config import STARTUP_FAILURE
 
 from api.app import app_in
-from api.cds.desk import carry_over
 from api.operations.examples import answer_examples
 from api.settings import UnusableSetting, settings_from
 from api.shelves import put_away
@@ -129,7 +128,6 @@ class Editions:
     async def _turn_to(self, rules: Path) -> None:
         """Replace the rule book."""
         fresh = await asyncio.to_thread(_loaded_politely, self._house, rules)
-        carry_over(self._edition.app.state.desk, fresh.app.state.desk)
         old, self._edition = self._edition, fresh
         show_book(old.book, answers=False)
         show_book(fresh.book, answers=True)

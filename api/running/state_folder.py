@@ -1,4 +1,4 @@
-"""The folder in which a supervisor and its workers share what they must: a notice, copies of rules, counts."""
+"""The folder in which a supervisor and its workers share what they must: a notice, copies of rules, counts, tokens."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+
+from api.worker.taken_tokens import TOKENS
 
 __all__ = ["counts_in", "state_folder_of"]
 
@@ -33,7 +35,7 @@ def state_folder_of(named: Path | None) -> Iterator[Path]:
 
 def _clear(folder: Path) -> None:
     """Remove what a run leaves."""
-    for made in (counts_in(folder), *folder.glob("rules-*")):
+    for made in (counts_in(folder), folder / TOKENS, *folder.glob("rules-*")):
         shutil.rmtree(made, ignore_errors=True)
     for notice in folder.glob("notice.*"):
         notice.unlink()

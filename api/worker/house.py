@@ -13,6 +13,7 @@ from api.worker.board import Board
 from api.worker.counts import count_request
 from api.worker.crowd import Crowd
 from api.worker.spans import Spans, spans_of
+from api.worker.taken_tokens import TakenTokens, taken_tokens_in
 from api.worker.watch import Observer
 
 __all__ = ["House", "house_of"]
@@ -25,7 +26,8 @@ class House:
     Attributes:
         settings: How it is run.
         crowd: Who is in it.
-        register: How often each key was used.
+        register: How often each caller was answered.
+        taken: The tokens that were taken.
         board: Where its supervisor tells it what to answer by; None where it has no supervisor.
         spans: Where spans are recorded; None where nobody wants any.
         ready: Whether cases may be sent.
@@ -34,6 +36,7 @@ class House:
     settings: Settings
     crowd: Crowd
     register: Register
+    taken: TakenTokens
     board: Board | None
     spans: Spans | None
     ready: threading.Event = field(default_factory=threading.Event)
@@ -55,4 +58,5 @@ def house_of(settings: Settings) -> House:
     open_audit_log(settings)
     board = None if settings.state_folder is None else Board(settings.state_folder)
     crowd = Crowd(settings.open_limit, settings.waiting_limit)
-    return House(settings, crowd, Register(time.monotonic), board, spans_of(settings))
+    taken = taken_tokens_in(settings.state_folder)
+    return House(settings, crowd, Register(time.monotonic), taken, board, spans_of(settings))

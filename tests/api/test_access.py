@@ -116,7 +116,7 @@ class Guarding:
         self.entered, self.gate = 0, asyncio.Event()
         self.statuses = []
         self.state_app = ask.app
-        self.access = Access(self.inner, [key], Register(clock), hooks=True)
+        self.access = Access(self.inner, [key], Register(clock))
 
     async def inner(self, scope, receive, send):
         self.entered += 1

@@ -38,6 +38,8 @@ def test_every_setting_is_read_from_the_environment():
             "THAWLINE_DRAIN_LIMIT_S": "9",
             "THAWLINE_HANG_LIMIT_S": "11",
             "THAWLINE_RULES_POLL_S": "60",
+            "THAWLINE_JWT_REQUESTS_PER_MINUTE": "90",
+            "THAWLINE_JWT_AT_ONCE": "9",
             "THAWLINE_STATE_FOLDER": "/run/thawline",
             "THAWLINE_TRACE_ENDPOINT": "http://collector:4318/v1/traces",
         }
@@ -54,6 +56,8 @@ def test_every_setting_is_read_from_the_environment():
         jwt_keys=Path("/srv/jwks.json"),
         jwt_issuers=("https://a.example.org", "https://b.example.org"),
         jwt_tenants=("west", "east"),
+        jwt_requests_per_minute=90,
+        jwt_at_once=9,
         api_keys=Path("/srv/keys.yaml"),
         audit_log="-",
         connection_limit=100,

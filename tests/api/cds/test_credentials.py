@@ -8,8 +8,8 @@ import jwt
 import pytest
 from cryptography.hazmat.primitives.asymmetric import ec, rsa
 
+from api.app import app_in
 from api.cds.credentials import credentials_of
-from api.cds.desk import carry_over
 from api.settings import Settings, UnusableSetting
 
 BASE = "https://thawline.test"
@@ -211,12 +211,55 @@ def test_a_file_of_keys_that_is_not_there_stops_the_start(tmp_path):
         credentials_of(Settings(jwt_keys=tmp_path / "none.json", jwt_issuers=(ISSUER,), base_url=BASE))
 
 
-def test_a_token_taken_before_the_rules_were_replaced_is_not_taken_again(guarded, service_with, key_file):
-    later = service_with(base_url=BASE, jwt_keys=key_file, jwt_issuers=(ISSUER,))
+def test_a_token_taken_before_the_rules_were_replaced_is_not_taken_again(guarded):
+    later = type(guarded)(app_in(guarded.app.state.service.house, guarded.app.state.service.book))
     one, other = token(), token()
     guarded("GET", DISCOVERY, headers=bearing(one))
 
-    carry_over(guarded.app.state.desk, later.app.state.desk)
-
     assert later("GET", DISCOVERY, headers=bearing(one)).status_code == 401
     assert later("GET", DISCOVERY, headers=bearing(other)).status_code == 200
+
+
+def test_a_token_taken_by_one_worker_is_not_taken_by_another(service_with, key_file, tmp_path):
+    stated = {"base_url": BASE, "jwt_keys": key_file, "jwt_issuers": (ISSUER,), "state_folder": tmp_path}
+    workers = [service_with(**stated) for _ in range(2)]
+    one = bearing(token())
+
+    assert [worker("GET", DISCOVERY, headers=one).status_code for worker in workers] == [200, 401]
+
+
+@pytest.fixture
+def limited(service_with, key_file):
+    """A service that agreed on three calls a minute with each tenant."""
+    named = {"jwt_issuers": (ISSUER,), "jwt_tenants": ("west", "east"), "jwt_requests_per_minute": 3}
+    return service_with(base_url=BASE, jwt_keys=key_file, **named)
+
+
+def test_too_many_calls_in_a_minute_are_refused_with_the_time_to_wait(limited):
+    answers = [limited("GET", DISCOVERY, headers=bearing(token(tenant="west"))) for _ in range(4)]
+
+    assert [one.status_code for one in answers] == [200, 200, 200, 429]
+    assert (answers[3].json()["resourceType"], answers[3].json()["issue"][0]["code"]) == (
+        "OperationOutcome",
+        "throttled",
+    )
+    assert 1 <= int(answers[3].headers["retry-after"]) <= 21
+    assert {one.headers["ratelimit-policy"] for one in answers} == {'"minute";q=3;w=60'}
+    assert [one.headers["ratelimit"].partition(";t=")[0] for one in answers] == [
+        f'"minute";r={left}' for left in (2, 1, 0, 0)
+    ]
+
+
+def test_a_tenant_has_its_limit_whatever_others_send(limited):
+    for _ in range(4):
+        limited("GET", DISCOVERY, headers=bearing(token(tenant="west")))
+
+    assert limited("GET", DISCOVERY, headers=bearing(token(tenant="east"))).status_code == 200
+
+
+def test_whoever_shows_no_good_token_is_not_counted_and_told_of_no_limit(limited):
+    refused = [limited("GET", DISCOVERY, headers=bearing(token(tenant="north"))) for _ in range(4)]
+
+    assert {one.status_code for one in refused} == {401}
+    assert not any("ratelimit" in one.headers for one in refused)
+    assert limited("GET", DISCOVERY, headers=bearing(token(tenant="west"))).status_code == 200
