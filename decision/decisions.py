@@ -126,9 +126,11 @@ class Decisions:
         return Hits(one.rules, holding, found.unknown >> one.first & one.every)
 
     def _learn(self, one: _Pass, facts: Mapping[str, Value]) -> None:
-        one.known.update(facts)
-        self._facts.tell(one.told, facts)
-        one.mark |= self.evaluator.told(facts)
+        """Let both means know more; what was known beforehand stands, as the method of a freeze under review does."""
+        more = {name: value for name, value in facts.items() if name not in one.known}
+        one.known.update(more)
+        self._facts.tell(one.told, more)
+        one.mark |= self.evaluator.told(more)
         one.found = None
 
     def _range(self, node: DecisionNode, each: _Pass) -> LadderRange:

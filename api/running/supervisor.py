@@ -3,7 +3,8 @@
 uvicorn's supervisor starts the workers, hands them one listening socket, and notices one that died or hangs. Added
 here: a worker that cannot start is tried again later instead of taking the others with it, a stop has an end, and the
 rule folder is watched. A changed folder is copied, put on trial in a process of its own, and then named on the notice
-board; a bad one is refused, and what answered before answers on.
+board; a bad one is refused, and what answered before answers on. Who may call does not wait for rules to be mended: the
+rules before are then put on trial once more, with the keys and the mapping as they are now, and taken anew.
 """
 
 from __future__ import annotations
@@ -55,6 +56,7 @@ class Supervisor(Multiprocess):
         self._rules = rules
         self._notice = Notice("")
         self._trial: Trial | None = None
+        self._renewing = False
         self._asked = False
         self._seen = self._looked = fingerprint(rules)
         self._next_look = 0.0
@@ -112,8 +114,11 @@ class Supervisor(Multiprocess):
         if self._trial is not None:
             flaws = self._trial.outcome()
             if flaws is not None:
-                self._conclude(self._trial.folder, flaws)
-                self._trial = None
+                snapshot, self._trial = self._trial.folder, None
+                if self._renewing:
+                    self._conclude_renewal(snapshot, flaws)
+                else:
+                    self._conclude(snapshot, flaws)
         elif self._asked or self._changed():
             self._asked = False
             self._begin_trial()
@@ -125,6 +130,7 @@ class Supervisor(Multiprocess):
             snapshot = take_snapshot(self._rules, self._state_folder)
         except OSError as fault:
             self._refuse([Flaw("the rule folder", f"it cannot be copied: {type(fault).__name__}.")])
+            self._begin_renewal()
             return
         if fingerprint(self._rules) == self._seen:
             self._trial = Trial(snapshot)
@@ -145,11 +151,30 @@ class Supervisor(Multiprocess):
         if flaws:
             keep_only(self._state_folder, Path(self._notice.rules))
             self._refuse(flaws)
+            self._begin_renewal()
             return
         before = Path(self._notice.rules)
         self._tell(Notice(str(snapshot), None, self._notice.taken + 1, self._notice.turned_down, self._notice.replaced))
         keep_only(self._state_folder, snapshot, before)  # a worker may be loading the one before
         log.info("The changed rule folder was found good; the workers turn to it.")
+
+    def _begin_renewal(self) -> None:
+        """Put the rules that answer on trial with the keys, tokens and mapping of now."""
+        try:
+            self._trial = Trial(take_snapshot(Path(self._notice.rules), self._state_folder))
+            self._renewing = True
+        except OSError as fault:
+            log.error("Keys and mapping are not read again: the rules cannot be copied: %s.", type(fault).__name__)
+
+    def _conclude_renewal(self, snapshot: Path, flaws: list[Flaw]) -> None:
+        self._renewing = False
+        before = Path(self._notice.rules)
+        for flaw in flaws:
+            log.error("Keys and mapping are not read again: %s: %s", flaw.place, flaw.said)
+        if not flaws:
+            self._tell(dataclasses.replace(self._notice, rules=str(snapshot)))
+            log.info("Keys and mapping are read again; the rules before answer on.")
+        keep_only(self._state_folder, Path(self._notice.rules), before)
 
     def _refuse(self, flaws: list[Flaw]) -> None:
         for flaw in flaws:

@@ -71,16 +71,20 @@ def teeth_of(rule: Rule, inputs: Mapping[str, Input]) -> Teeth:
 def probe(book: RuleBook) -> int:
     """Put what is known in every example to both means of matching.
 
+    What an example states of an earlier decision stands, whatever that decision says of the rest; sizes at hand are no
+    facts themselves, only what is computed of them.
+
     Returns:
         How many runs agreed.
 
     Raises:
         MatcherFault: The two means name different rules for one of them.
     """
+    sizes = {name for name, one in book.folder.vocabulary.inputs.items() if one.type == "numbers"}
     runs = 0
     for node in book.folder.decisions:
         for example in (example for rule in book.folder.rules[node.name] for example in rule.examples):
-            known = _known_in(example)
+            known = {name: value for name, value in _known_in(example).items() if name not in sizes}
             for moment in node.moments:
                 book.decisions(moment).run(Facts(known, known, ()))
                 runs += 1

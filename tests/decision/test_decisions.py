@@ -36,6 +36,17 @@ def suitability(book: RuleBook, known) -> dict:
     return book.recommend(message(known, book.vocabulary))["lesions"][0]["suitability"]
 
 
+@pytest.mark.parametrize("beforehand", ["do_not_freeze", "suitable"])
+def test_what_was_decided_beforehand_stands_for_later_decisions_and_both_means_agree(run, beforehand):
+    settled = {**SMALL_CLEAN, "height_mm": 1.0, "cold_reaction": False}
+
+    found = run({**settled, "suitability": beforehand})
+
+    assert run(settled).ranges["suitability"].answer == "suitable"
+    assert found.known["suitability"] == beforehand
+    assert ("plan" in found.hits) == (beforehand == "suitable")
+
+
 # --- two passes -------------------------------------------------------------------------------------------
 
 WIDTHS = st.sampled_from([2.0, 4.0, 9.0])

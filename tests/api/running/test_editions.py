@@ -8,11 +8,13 @@ import signal
 import httpx
 import pytest
 
+from api.keys import hash_of
 from api.running.editions import Editions
 from api.settings import Settings
 from api.worker.board import Board, Notice
 from api.worker.house import house_of
 from decision.errors import DecisionError
+from decision.rule_folder import shipped_rules
 from tests.api.busy_service import running
 from tests.benchmarks.reloads_under_load import reload_under_load
 from tests.two_books import LASTING, RULE, first_book, right, second_book, verdict_in
@@ -101,6 +103,59 @@ def test_a_watched_folder_is_taken_without_a_signal(tmp_path):
         second_book(tmp_path / "rules")
 
         service.until(lambda: service.ready()["rule_book"]["version"] == "2026.12.0")
+
+
+WEST, EAST = "a-key-of-the-west", "a-key-of-the-east"
+
+
+def keys_for(*keys):
+    """The file of keys, for its holders."""
+    return "keys:\n" + "".join(f"  - {{name: n{hash_of(one)[:8]}, sha256: {hash_of(one)}}}\n" for one in keys)
+
+
+def statuses(service):
+    """How each of the two holders is answered, over several connections."""
+    asked = [(key, httpx.get(f"{service.url}/v1/rule-book", headers={"X-API-Key": key})) for key in 5 * (WEST, EAST)]
+    return {(key, one.status_code) for key, one in asked}
+
+
+def test_a_key_is_taken_back_at_a_signal_with_the_shipped_rules(tmp_path):
+    keys = tmp_path / "keys.yaml"
+    keys.write_text(keys_for(WEST, EAST))
+    with running(tmp_path, shipped_rules(), workers=1, api_keys=str(keys)) as service:
+        assert statuses(service) == {(WEST, 200), (EAST, 200)}
+
+        keys.write_text(keys_for(WEST))
+        service.signal(signal.SIGHUP)
+
+        service.until(lambda: statuses(service) == {(WEST, 200), (EAST, 401)})
+        assert service.ready()["refused"] is None
+
+
+def test_a_key_is_taken_back_though_the_rules_are_refused(tmp_path):
+    keys, rules = tmp_path / "keys.yaml", first_book(tmp_path / "rules")
+    keys.write_text(keys_for(WEST, EAST))
+    with running(tmp_path, rules, api_keys=str(keys)) as service:
+        (rules / "cautions" / "decision.yaml").write_text("question: [\n")
+        keys.write_text(keys_for(WEST))
+        service.signal(signal.SIGHUP)
+
+        service.until(lambda: statuses(service) == {(WEST, 200), (EAST, 401)})
+        assert service.ready()["refused"]["places"]
+        assert versions(service) == {"2026.11.0"}
+        assert service.metric('thawline_reloads_total{result="taken"}') == 0
+
+
+def test_keys_that_cannot_be_read_take_no_key_away_and_are_told(tmp_path):
+    keys, rules = tmp_path / "keys.yaml", first_book(tmp_path / "rules")
+    keys.write_text(keys_for(WEST, EAST))
+    with running(tmp_path, rules, api_keys=str(keys)) as service:
+        (rules / "cautions" / "decision.yaml").write_text("question: [\n")
+        keys.write_text("keys: 3\n")
+        service.signal(signal.SIGHUP)
+
+        service.until(lambda: service.said("Keys and mapping are not read again: the settings"))
+        assert statuses(service) == {(WEST, 200), (EAST, 200)}
 
 
 def test_a_service_whose_rules_vanish_answers_on(service, tmp_path):

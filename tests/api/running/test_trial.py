@@ -7,6 +7,7 @@ import time
 import pytest
 
 from api.running.trial import Flaw, Trial
+from decision.rule_folder import shipped_rules
 from tests.two_books import RULE, first_book, second_book
 
 
@@ -23,6 +24,10 @@ def tried(folder, meanwhile=lambda trial: None):
 
 def test_good_rules_are_found_good(tmp_path):
     assert tried(second_book(tmp_path / "rules")) == []
+
+
+def test_the_shipped_rules_are_found_good():
+    assert tried(shipped_rules()) == []
 
 
 def test_every_fault_is_told(tmp_path):

@@ -6,7 +6,7 @@ import pytest
 
 from decision.evaluator import outcome_of
 from decision.rule_folder import all_inputs, read_rule_folder
-from decision.verification.examples import tally, teeth_of
+from decision.verification.examples import probe, tally, teeth_of
 from decision.verification.mutation import mutants_of, step_of
 from tests.small_folder import rule, small_files, write
 
@@ -232,3 +232,13 @@ def test_facts_that_follow_from_an_example_are_known_in_it(surviving):
     )
 
     assert left == []
+
+
+def test_both_means_agree_on_every_example_of_the_shipped_rules_at_every_moment(shipped_book):
+    folder = shipped_book.folder
+    asked = {node.name: len(node.moments) for node in folder.decisions}
+
+    runs = probe(shipped_book)
+
+    assert runs == sum(asked[name] * len(rule.examples) for name, rules in folder.rules.items() for rule in rules)
+    assert runs > 2_000
