@@ -20,7 +20,7 @@ from decision.derived import derive
 from decision.errors import CaseError
 from decision.public_holidays import PublicHolidays
 from decision.record import case_bytes, sha256_of
-from decision.vocabulary import Value, Vocabulary
+from decision.vocabulary import Input, Value, Vocabulary
 
 __all__ = ["PARTS", "Case", "Facts", "Lesion", "case_shape", "facts_of", "read_case"]
 
@@ -102,7 +102,11 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, mom
 def facts_of(case: Case, lesion: Lesion, vocabulary: Vocabulary) -> Facts:
     """Put together what is known of one lesion."""
     stated = {**case.stated, **lesion.stated}
-    presumed = {name: value for name, value in _presumptions(vocabulary, case.moment) if name not in stated}
+    presumed = {
+        one.name: _presumed_value(one, case, lesion)
+        for one in _presumptions(vocabulary, case.moment)
+        if one.presumed_beside(stated)
+    }
     with_presumptions = {**stated, **presumed}
     derived = derive({**with_presumptions, **case.sizes_at_hand})
     return Facts(
@@ -151,6 +155,17 @@ def _sizes(vocabulary: Vocabulary) -> tuple[str, ...]:
 
 
 @functools.lru_cache(maxsize=24)
-def _presumptions(vocabulary: Vocabulary, moment: str) -> tuple[tuple[str, Value], ...]:
+def _presumptions(vocabulary: Vocabulary, moment: str) -> tuple[Input, ...]:
     inputs = [one for one in vocabulary.inputs.values() if one.about in PARTS[moment]]
-    return tuple((one.name, one.presumed) for one in inputs if one.presumed is not None)
+    return tuple(one for one in inputs if one.presumed is not None)
+
+
+def _presumed_value(about: Input, case: Case, lesion: Lesion) -> Value:
+    """What is presumed of an input: the vocabulary's value, or as many lesions as are charted and may be like this."""
+    assert about.presumed is not None
+    if not about.charted_alike:
+        return about.presumed
+    look = lesion.stated.get(about.charted_alike)
+    others = [one.stated.get(about.charted_alike) for one in case.lesions if one.lesion_id != lesion.lesion_id]
+    alike = sum(look is None or other in (None, look) for other in others)
+    return min(float(about.presumed) + alike, about.high)

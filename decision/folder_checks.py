@@ -38,7 +38,8 @@ def folder_faults(folder: RuleFolder) -> Iterable[Fault]:
         for place, rule in enumerate(rules):
             outcome = _outcome_at(place, evaluator, derived=any(readable[test.input].derived for test in rule.tests))
             for i, example in enumerate(rule.examples):
-                for path, said in _example_faults(example, outcome, readable):
+                faults = list(_example_faults(example, outcome, readable)) or list(_impossible(example, folder))
+                for path, said in faults:
                     yield rule.document.fault(("examples", i, *path), said)
         if node.hit_policy == "unique":
             yield from _conflicts(rules, inputs)
@@ -69,6 +70,12 @@ def _example_faults(
     found = outcome(known)
     if found != example.outcome:
         yield ("outcome",), f'"{example.title}" says the rule {_says(example.outcome)}, but it {_says(found)}.'
+
+
+def _impossible(example: Example, folder: RuleFolder) -> Iterable[tuple[Path, str]]:
+    """State what contradicts itself in an example in which a rule holds: a rule must hold in a case that can be."""
+    for one in folder.contradictions.among(example.case) if example.outcome == "holds" else ():
+        yield ("case",), f'"{example.title}" holds in a case that cannot be. {one.says}'
 
 
 def _possible(value: Any, one: Input) -> bool:

@@ -22,6 +22,9 @@ class FolderFiles(Protocol):
     def names(self) -> list[str]:
         """Every file that stands in a folder of the folder, as `folder/file`, in order."""
 
+    def has(self, name: str) -> bool:
+        """Whether there is a file of that name."""
+
     def document(self, name: str) -> tuple[Document, list[Fault]]:
         """Read one file, with its faults."""
 
@@ -38,6 +41,10 @@ class FolderOnDisk:
         """Every entry of every folder in the folder, in order; what is not a rule file is for the reader to refuse."""
         folders = sorted(one for one in self._folder.iterdir() if one.is_dir()) if self._folder.is_dir() else []
         return [f"{folder.name}/{name}" for folder in folders for name in sorted(one.name for one in folder.iterdir())]
+
+    def has(self, name: str) -> bool:
+        """Whether there is a file of that name."""
+        return (self._folder / name).is_file()
 
     def document(self, name: str) -> tuple[Document, list[Fault]]:
         """Read one file as strict YAML."""
@@ -61,6 +68,10 @@ class KeptFiles:
     def names(self) -> list[str]:
         """Every file that stands in a folder of the folder, in order."""
         return sorted(name for name in self._written if "/" in name)
+
+    def has(self, name: str) -> bool:
+        """Whether there is a file of that name."""
+        return name in self._written
 
     def document(self, name: str) -> tuple[Document, list[Fault]]:
         """One file. No lines are known, for nothing was written in lines."""

@@ -72,10 +72,14 @@ class Asker:
         """Each presumption with the answers it could bring if it is wrong."""
         listed = [name for name in run.presumed if name in self._presumptions]
         wrong = self._brought_if_wrong(run) if listed else {}
-        return [
-            {**self._presumptions[name], "if_wrong": wrong[name]} if name in wrong else self._harmless[name]
-            for name in listed
-        ]
+        return [self._told(name, run.known[name], wrong.get(name)) for name in listed]
+
+    def _told(self, name: str, value: Value, wrong: list[str] | None) -> Presumed:
+        """A presumption as it is told; of one that counts what is charted, with the value that was taken."""
+        said = self._presumptions[name]
+        if wrong is None and value == said["presumed"]:
+            return self._harmless[name]
+        return {**said, "presumed": value, "if_wrong": wrong or []}
 
     def _brought_if_wrong(self, run: Run) -> dict[str, list[str]]:
         """By presumption, the answers of rules that it closed, as far as they are more cautious than what holds."""

@@ -16,6 +16,7 @@ from typing import Any, cast
 from decision.case import Case, Facts, Lesion, facts_of, read_case
 from decision.citation import citation
 from decision.conclusion import conclusion_digest, conclusion_of, worst_status
+from decision.contradictions import contradiction_faults
 from decision.decisions import Decisions, Run
 from decision.engine import ENGINE_VERSION
 from decision.errors import CaseError, CaseFault, RuleBookError, UnknownVersion
@@ -100,12 +101,15 @@ class RuleBook:
         return self.folder.notice
 
     def read(self, data: object, *, today: datetime.date, moment: str = "before") -> Case:
-        """Read a case from JSON data; see `decision.case.read_case`.
+        """Read a case from JSON data; see `decision.case.read_case`. One that contradicts itself is refused.
 
         Raises:
             CaseError: With every fault of the case.
         """
-        return read_case(data, self.vocabulary, today=today, moment=moment)
+        case = read_case(data, self.vocabulary, today=today, moment=moment)
+        if faults := contradiction_faults(case, self.folder.contradictions, self.vocabulary):
+            raise CaseError(faults)
+        return case
 
     def recommend(self, case: Case | dict[str, Any], *, trace: bool = False, for_json: bool = False) -> Recommendation:
         """Recommend whether and how to freeze each lesion, with the reason for each statement.

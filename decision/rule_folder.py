@@ -14,6 +14,8 @@ from pathlib import Path
 from typing import Any
 
 import decision
+from decision.contradictions import Contradictions
+from decision.contradictions_file import read_contradictions
 from decision.decision_file import read_decision
 from decision.decision_node import DecisionNode, in_order
 from decision.derived import DERIVED
@@ -33,8 +35,9 @@ from decision.vocabulary import Input, Vocabulary
 from decision.vocabulary_file import read_vocabulary
 from decision.withdrawn import withdrawn_faults
 
-__all__ = ["RuleFolder", "all_inputs", "folder_from", "read_rule_folder", "readable_inputs", "shipped_rules"]
+__all__ = ["CONTRADICTIONS", "RuleFolder", "all_inputs", "folder_from", "read_rule_folder", "readable_inputs", "shipped_rules"]
 
+CONTRADICTIONS = "contradictions.yaml"
 NOT_A_DECISION = frozenset({"schema", "released", "withdrawn"})
 
 
@@ -51,6 +54,7 @@ class RuleFolder:
     rules: Mapping[str, tuple[Rule, ...]]
     written: Mapping[str, Any]
     pages: Mapping[str, Page] = field(default_factory=dict)
+    contradictions: Contradictions = field(default_factory=Contradictions)
     root: Path | None = None
 
     @cached_property
@@ -105,6 +109,7 @@ def folder_from(files: FolderFiles, faults_beside: Iterable[Fault] = ()) -> Rule
     vocabulary, faults = read_vocabulary(document)
     reading.add(document, faults)
     reading.faults += _derived_faults(vocabulary, document)
+    contradictions = _read_contradictions(reading, vocabulary)
     sources = reading.shape("sources.yaml", SourcesShape)
     nodes = _read_decisions(reading)
     known_sources = sources.root_or_empty() if sources else {}
@@ -127,6 +132,7 @@ def folder_from(files: FolderFiles, faults_beside: Iterable[Fault] = ()) -> Rule
         rules=rules,
         written=reading.written,
         pages=pages,
+        contradictions=contradictions,
     )
 
 
@@ -195,6 +201,16 @@ class _Reading:
 
     def say(self, name: str, message: str) -> None:
         self.faults.append(Fault(f"{self.files.shown}/{name}".rstrip("/"), 0, "", message))
+
+
+def _read_contradictions(reading: _Reading, vocabulary: Vocabulary) -> Contradictions:
+    """What cannot be stated together; a folder without such a file has none."""
+    if not reading.files.has(CONTRADICTIONS):
+        return Contradictions()
+    document = reading.document(CONTRADICTIONS)
+    found, faults = read_contradictions(document, vocabulary)
+    reading.add(document, faults)
+    return found
 
 
 def _page_faults(

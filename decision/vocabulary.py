@@ -20,7 +20,12 @@ _UNIT_SUFFIXES = ("_mm", "_s", "_c", "_kg", "_years")
 
 @dataclass(frozen=True, slots=True)
 class Input:
-    """One statable or derived quantity."""
+    """One statable or derived quantity.
+
+    `presumed_unless` names other inputs that prove a presumption wrong, with the values that do; none listed means any
+    value. `charted_alike` is for a number of lesions: as many are presumed as are charted and not stated to differ in
+    the input of that name, and `presumed` is the least.
+    """
 
     name: str
     about: str
@@ -34,6 +39,8 @@ class Input:
     absent: Value | None = None
     presumed: Value | None = None
     presumed_because: str = ""
+    presumed_unless: Mapping[str, tuple[Value, ...]] = field(default_factory=dict)
+    charted_alike: str = ""
     risk: Any = "none"
     changes: Literal["never", "time", "can"] = "can"
     named: str = ""
@@ -58,6 +65,18 @@ class Input:
     def derived(self) -> bool:
         """Whether it is computed and never stated."""
         return self.about == "derived"
+
+    def presumed_beside(self, stated: Mapping[str, Value]) -> bool:
+        """Whether it is presumed where this much is stated: not itself, and nothing that proves the presumption wrong.
+
+        >>> earlier = Input("sessions", "lesion", "number", "How many?", presumed=0.0, presumed_unless={"result": ()})
+        >>> earlier.presumed_beside({}), earlier.presumed_beside({"result": "same"})
+        (True, False)
+        """
+        if self.presumed is None or self.name in stated:
+            return False
+        proving = self.presumed_unless.items()
+        return not any(name in stated and (not values or stated[name] in values) for name, values in proving)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,8 @@ from decision.vocabulary import Group, Input, Value, Vocabulary
 
 __all__ = ["read_vocabulary"]
 
+ANY = "any"
+
 
 def read_vocabulary(document: Document) -> tuple[Vocabulary, list[Fault]]:
     """Read the vocabulary document; a faulty input is left out and its faults are returned."""
@@ -33,6 +35,8 @@ def read_vocabulary(document: Document) -> tuple[Vocabulary, list[Fault]]:
 class _Presumption(Closed):
     value: bool | float | int | str
     because: str = Field(min_length=5)
+    unless_stated: dict[str, bool | str | list[str]] = Field(default_factory=dict)
+    charted_alike: str = ""
 
 
 class _GroupShape(Closed):
@@ -83,6 +87,8 @@ def _input(name: str, one: _InputShape) -> Input:
         absent=absent,
         presumed=presumed,
         presumed_because=one.presume.because if one.presume else "",
+        presumed_unless={name: _proving(said) for name, said in one.presume.unless_stated.items()} if one.presume else {},
+        charted_alike=one.presume.charted_alike if one.presume else "",
         risk=one.risk,
         changes=one.changes,
         named=one.label,
@@ -112,6 +118,7 @@ def _input_faults(name: str, one: _InputShape, shape: _VocabularyShape) -> Itera
         yield ("group",), "only codes and yes-or-no inputs stand in a check list."
     if one.presume and not _is_value_of(one, one.presume.value):
         yield ("presume", "value"), "the presumed value is not one that this input can have."
+    yield from _presumption_faults(name, one, shape)
     for parent in one.parents:
         if parent not in shape.inputs:
             yield ("from", parent), f"not an input.{nearest(parent, shape.inputs)}"
@@ -120,6 +127,32 @@ def _input_faults(name: str, one: _InputShape, shape: _VocabularyShape) -> Itera
     if (one.about == "derived") != bool(one.parents):
         yield ("from",), "a derived quantity, and no other, names what it is computed from."
     yield from _risk_faults(one)
+
+
+def _proving(said: bool | str | list[str]) -> tuple[Value, ...]:
+    """The values of another input that prove a presumption wrong; none where any does."""
+    if said == ANY:
+        return ()
+    return tuple(said) if isinstance(said, list) else (said,)
+
+
+def _presumption_faults(name: str, one: _InputShape, shape: _VocabularyShape) -> Iterable[tuple[tuple[str, ...], str]]:
+    """State what is wrong with what would prove a presumption wrong, and with what it counts."""
+    if one.presume is None:
+        return
+    for other, said in one.presume.unless_stated.items():
+        place, about = ("presume", "unless_stated", other), shape.inputs.get(other)
+        if about is None:
+            yield place, f"not an input.{nearest(other, shape.inputs)}"
+        elif other == name or about.about == "derived":
+            yield place, "another input, which can be stated, proves a presumption wrong."
+        elif not all(_is_value_of(about, value) for value in _proving(said)):
+            yield place, "write any, or values that this input can have."
+    counted = one.presume.charted_alike
+    if counted and (one.type != "number" or one.about not in ("patient", "lesion")):
+        yield ("presume", "charted_alike"), "only a number about the patient or the lesion counts what is charted."
+    elif counted and (counted not in shape.inputs or shape.inputs[counted].about != "lesion"):
+        yield ("presume", "charted_alike"), f"not an input about the lesion.{nearest(counted, shape.inputs)}"
 
 
 def _is_value_of(one: _InputShape, value: Value) -> bool:

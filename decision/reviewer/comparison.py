@@ -127,7 +127,7 @@ class _Compared:
     def _at_least(self, book: RuleBook, witness: Witness, case: FullCase) -> str | None:
         inputs = book.vocabulary.inputs
         known = {name: value for name, value in case.items() if name in inputs and _allowed(value, inputs[name])}
-        (run,) = book.runs(book.checked(witness.message(known, self._moment), self._moment))
+        (run,) = book.runs(witness.read(known, self._moment))
         return run.ranges[self._name].at_least if self._name in run.ranges else None
 
 

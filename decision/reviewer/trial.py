@@ -47,6 +47,10 @@ class Trial:
         run = self.decisions.run(self._book.facts_of(case, moved))
         return Tried(run, run.ranges[LADDER])
 
+    def possible(self, case: Case, lesion: Lesion, changed: Mapping[str, Value]) -> bool:
+        """Whether a lesion can have these facts: nothing stated would then contradict anything else stated."""
+        return not self.folder.contradictions.among({**case.stated, **lesion.stated, **changed})
+
     def rated(self, run: Run) -> Iterator[tuple[int, Rule, int]]:
         """Each rule that brings the ladder an answer, held or open or failed: how cautious it is, and its outcome."""
         outcomes = {

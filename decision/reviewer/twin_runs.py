@@ -19,7 +19,7 @@ from decision.folder_form import keeping_order
 from decision.moments import known_beforehand
 from decision.rule import Rule
 from decision.rule_book import RuleBook
-from decision.rule_folder import RuleFolder
+from decision.rule_folder import CONTRADICTIONS, RuleFolder
 from decision.vocabulary import Value
 
 __all__ = ["TwinRuns"]
@@ -113,7 +113,7 @@ def _same_but_rules(before: RuleFolder, after: RuleFolder) -> bool:
 
 
 def _beside_rules(folder: RuleFolder) -> dict[str, object]:
-    names = {"vocabulary.yaml", *(f"{node.name}/decision.yaml" for node in folder.decisions)}
+    names = {"vocabulary.yaml", CONTRADICTIONS, *(f"{node.name}/decision.yaml" for node in folder.decisions)}
     return {name: data for name, data in keeping_order(folder.written).items() if name in names}
 
 

@@ -1,7 +1,8 @@
 """What would change the verdict: for each fact the nearest other value that does, and the smallest pairs.
 
 Candidates come from the rules: a value in each cell that their tests can tell apart. Each change that is told was
-confirmed by the engine that answers cases, both means of matching agreeing. Nothing here says what to do: a fact is
+confirmed by the engine that answers cases, both means of matching agreeing, and none would make the case contradict
+itself. Nothing here says what to do: a fact is
 what it is, and a sample is not taken to please a rule.
 """
 
@@ -81,6 +82,7 @@ class _Search:
             Move(one, value, self._ask({one.name: value}))
             for one, values in moves(self._found.run.known)
             for value in values
+            if self._possible({one.name: value})
         ]
         singly = self._singly(tried)
         alone = {fact["input"] for change in singly for fact in change["facts"]}
@@ -102,6 +104,9 @@ class _Search:
         self._asked += 1
         return self._trial.ask(self._case, self._lesion, changed)
 
+    def _possible(self, changed: Mapping[str, Value]) -> bool:
+        return self._trial.possible(self._case, self._lesion, changed)
+
     def _singly(self, tried: Iterable[Move]) -> list[Change]:
         """For each input the nearest value in each direction; codes that bring the same verdict are told with it."""
         found: dict[tuple[str, Direction], Change] = {}
@@ -117,7 +122,10 @@ class _Search:
         return list(found.values())
 
     def _together(self, pair: tuple[Move, Move]) -> Iterator[Change]:
-        tried = self._ask({move.input.name: move.value for move in pair})
+        changed = {move.input.name: move.value for move in pair}
+        if not self._possible(changed):
+            return
+        tried = self._ask(changed)
         direction = self._direction(tried)
         if direction is not None:
             yield self._change(list(pair), tried, direction)

@@ -1,16 +1,19 @@
 """Put cases to the production engine and hear which rules hold.
 
-The engine is asked as any caller asks it: a case as JSON data, read, matched by two means, answered.
+The engine is asked as any caller asks it: a case as JSON data, read, matched by two means, answered. But it also
+answers cases that contradict themselves, which callers are refused: what is proved of all combinations of facts is
+proved of those that can be.
 """
 
 from __future__ import annotations
 
+import datetime
 import random
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from decision.case import PARTS
+from decision.case import PARTS, Case, read_case
 from decision.decision_node import DecisionNode
 from decision.rule import Rule
 from decision.rule_book import RuleBook
@@ -56,11 +59,11 @@ class Witness:
     def answer(self, case: FullCase, moment: str) -> Any:
         """What the production engine answers to a case, in full or in part stated."""
         self.asked += 1
-        message = self.message(case, moment)
+        read = self.read(case, moment)
         if moment == "before":
-            return self._book.recommend(message, trace=True)["lesions"][0]
-        read = {"during": self._book.review_cycle, "after": self._book.review_healing}
-        return read[moment](message)
+            return self._book.recommend(read, trace=True)["lesions"][0]
+        reviews = {"during": self._book.review_cycle, "after": self._book.review_healing}
+        return reviews[moment](read)
 
     def hear(self, case: FullCase, moment: str) -> Heard:
         """Ask the production engine which rules hold in a case."""
@@ -76,6 +79,11 @@ class Witness:
             asked=frozenset(node.name for node in asked),
             holding=frozenset(rule.id for node in asked for rule in self._rules(node) if rule.id not in closed),
         )
+
+    def read(self, case: FullCase, moment: str) -> Case:
+        """Read a case, whether or not it contradicts itself."""
+        today = datetime.date.fromisoformat(AS_OF)
+        return read_case(self.message(case, moment), self._book.vocabulary, today=today, moment=moment)
 
     def message(self, case: FullCase, moment: str) -> dict[str, Any]:
         """Write a case as the engine reads it."""
