@@ -22,7 +22,7 @@ from decision.public_holidays import PublicHolidays
 from decision.record import case_bytes, sha256_of
 from decision.vocabulary import Input, Value, Vocabulary
 
-__all__ = ["PARTS", "Case", "Facts", "Lesion", "case_shape", "facts_of", "read_case"]
+__all__ = ["PARTS", "Case", "Facts", "Lesion", "case_shape", "facts_of", "read_case", "stated_in"]
 
 
 class Lesion(NamedTuple):
@@ -84,7 +84,7 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, mom
     shared: dict[str, Any] = {}
     for part in PARTS[moment]:
         if part != "lesion":
-            shared.update(_stated(plain.get(part, {}), vocabulary))
+            shared.update(stated_in(plain.get(part, {}), vocabulary))
     sizes = {name: tuple(shared.pop(name)) for name in _sizes(vocabulary) if name in shared}
     lesions = plain["lesions"] if moment == "before" else [{"lesion_id": "lesion", **plain["lesion"]}]
     return Case(
@@ -94,7 +94,7 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, mom
         holidays=PublicHolidays(plain.get("region")),
         stated=shared,
         sizes_at_hand=sizes,
-        lesions=tuple(Lesion(one["lesion_id"], _stated(one, vocabulary)) for one in lesions),
+        lesions=tuple(Lesion(one["lesion_id"], stated_in(one, vocabulary)) for one in lesions),
         plain=plain,
     )
 
@@ -134,7 +134,7 @@ def _parents(vocabulary: Vocabulary) -> frozenset[str]:
     return frozenset(parent for one in vocabulary.inputs.values() for parent in one.parents)
 
 
-def _stated(part: Mapping[str, Any], vocabulary: Vocabulary) -> dict[str, Any]:
+def stated_in(part: Mapping[str, Any], vocabulary: Vocabulary) -> dict[str, Any]:
     """What one part of the case states, ticked check lists included. A fact stated by itself beats the tick."""
     stated: dict[str, Any] = {}
     for group in part.get("ruled_out", ()):

@@ -160,9 +160,7 @@ def _met(one: Contradiction, known: Mapping[str, Value]) -> bool:
     return all(name in known for name in one.stated)
 
 
-def _pointers(
-    one: Contradiction, case: Case, lesion: Lesion, place: int, vocabulary: Vocabulary
-) -> Iterator[str]:
+def _pointers(one: Contradiction, case: Case, lesion: Lesion, place: int, vocabulary: Vocabulary) -> Iterator[str]:
     """The fields of a case that a contradiction is about; of a fact that only a check list states, that list."""
     for name in one.inputs:
         about = vocabulary.inputs[name].about

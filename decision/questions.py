@@ -77,9 +77,10 @@ class Asker:
     def _told(self, name: str, value: Value, wrong: list[str] | None) -> Presumed:
         """A presumption as it is told; of one that counts what is charted, with the value that was taken."""
         said = self._presumptions[name]
-        if wrong is None and value == said["presumed"]:
-            return self._harmless[name]
-        return {**said, "presumed": value, "if_wrong": wrong or []}
+        told: Presumed = self._harmless[name]
+        if wrong is not None or value != said["presumed"]:
+            told = {**said, "presumed": value, "if_wrong": wrong or []}
+        return told
 
     def _brought_if_wrong(self, run: Run) -> dict[str, list[str]]:
         """By presumption, the answers of rules that it closed, as far as they are more cautious than what holds."""

@@ -35,7 +35,15 @@ from decision.vocabulary import Input, Vocabulary
 from decision.vocabulary_file import read_vocabulary
 from decision.withdrawn import withdrawn_faults
 
-__all__ = ["CONTRADICTIONS", "RuleFolder", "all_inputs", "folder_from", "read_rule_folder", "readable_inputs", "shipped_rules"]
+__all__ = [
+    "CONTRADICTIONS",
+    "RuleFolder",
+    "all_inputs",
+    "folder_from",
+    "read_rule_folder",
+    "readable_inputs",
+    "shipped_rules",
+]
 
 CONTRADICTIONS = "contradictions.yaml"
 NOT_A_DECISION = frozenset({"schema", "released", "withdrawn"})

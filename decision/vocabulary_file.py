@@ -87,7 +87,9 @@ def _input(name: str, one: _InputShape) -> Input:
         absent=absent,
         presumed=presumed,
         presumed_because=one.presume.because if one.presume else "",
-        presumed_unless={name: _proving(said) for name, said in one.presume.unless_stated.items()} if one.presume else {},
+        presumed_unless={name: _proving(said) for name, said in one.presume.unless_stated.items()}
+        if one.presume
+        else {},
         charted_alike=one.presume.charted_alike if one.presume else "",
         risk=one.risk,
         changes=one.changes,

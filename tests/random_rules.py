@@ -22,6 +22,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 
 from decision.case import Case
+from decision.contradictions import Contradictions
 from decision.decision_file import read_decision
 from decision.decision_node import DecisionNode
 from decision.library_text import fragment
@@ -50,6 +51,7 @@ __all__ = [
     "random_rule_set",
     "read_rules",
     "stated_facts",
+    "that_can_be",
     "vocabulary_of",
     "written_cases",
 ]
@@ -229,9 +231,18 @@ def stated_facts(folder: RuleFolder, *about: str) -> st.SearchStrategy[dict[str,
     """Facts about the patient, the lesion and so on that a case may state, by the limits of the folder's rules."""
     limits = limits_of([one for rules in folder.rules.values() for one in rules])
     wanted = [one for what in about for one in folder.vocabulary.about(what) if one.type != "numbers"]
-    return st.fixed_dictionaries(
+    drawn = st.fixed_dictionaries(
         {}, optional={one.name: st.sampled_from(case_values(one, limits.get(one.name, ()))) for one in wanted}
     )
+    return drawn.map(lambda facts: that_can_be(facts, folder.contradictions))
+
+
+def that_can_be(facts: Mapping[str, Any], contradictions: Contradictions) -> dict[str, Any]:
+    """Facts without what contradicts others of them: a case that states them is not refused for that."""
+    kept = dict(facts)
+    while found := contradictions.among(kept):
+        del kept[found[0].inputs[-1]]
+    return kept
 
 
 def written_cases(book: RuleBook) -> dict[str, Case]:

@@ -75,7 +75,7 @@ def read_call(written: Any, book: RuleBook, lists: CodeLists, code_map: CodeMap,
     supply = supply_of(written.prefetch, patient_key)
     as_of = datetime.date.fromisoformat(beside.get("as_of", today.isoformat()))
     sent = Sent(as_of, patient_key, supply, _orders(written), _charted(written))
-    chart = read_chart(sent, lists, code_map)
+    chart = read_chart(sent, lists, code_map, book.folder.contradictions)
     case = None
     if chart.lesions:
         lesions = [dict(one.stated) for one in chart.lesions]

@@ -16,6 +16,7 @@ from rich.text import Text
 from api.command.answers import Answer, UnreadableAnswer, choices_of, read_answer
 from api.command.standing import part_of, standings
 from api.text.input_words import range_in_words
+from decision.errors import CaseError
 from decision.recommendation import Question
 from decision.rule_book import RuleBook
 from decision.vocabulary import Group, Input
@@ -104,7 +105,19 @@ class Interview:
             self._passed.add((where, name))
         else:
             part[name] = written
+            if faults := self._faults(case):
+                del part[name]
+                for said in faults:
+                    self._say(said, indent=2)
         return True
+
+    def _faults(self, case: Any) -> list[str]:
+        """What is wrong with the case since the last answer, which may contradict an earlier one."""
+        try:
+            self._book.read(case, today=self._today, moment=self._moment)
+        except CaseError as error:
+            return list(dict.fromkeys(fault.message for fault in error.faults))
+        return []
 
     def _ask_list(self, part: dict[str, Any], group: Group) -> bool:
         """Ask for the tick of a whole check list. Without it, its inputs are asked one by one."""

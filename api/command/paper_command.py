@@ -14,6 +14,7 @@ from api.papers.desk import PAPERS, laid_out, paper_of
 from api.papers.request import MEDIA, read_paper_request
 from api.shelves import at_hand
 from decision import load_rule_book
+from decision.reviewer.record_faults import inside
 
 __all__ = ["add_papers", "papers"]
 
@@ -42,7 +43,8 @@ def papers(arguments: argparse.Namespace) -> int:
     try:
         asked = read_paper_request(_asked(read_file(arguments.file), arguments), book.vocabulary)
         answering = at_hand(book, asked.case)
-        case = answering.read(asked.case, today=datetime.datetime.now(tz=datetime.UTC).date())
+        with inside("case"):
+            case = answering.read(asked.case, today=datetime.datetime.now(tz=datetime.UTC).date())
         written = laid_out(paper_of(arguments.kind, asked, case, answering), asked.form or _form(arguments))
     finally:
         book.close()

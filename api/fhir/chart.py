@@ -15,6 +15,7 @@ from api.code_lists import CodeLists
 from api.fhir.bundles import Resource, Supplied
 from api.fhir.concepts import Understood
 from api.fhir.conditions import current, is_lesion, read_condition, read_sites, state_facts
+from api.fhir.contradicting import take_out_contradicting
 from api.fhir.elements import Element
 from api.fhir.findings import read_findings
 from api.fhir.notes import Note
@@ -25,6 +26,7 @@ from api.fhir.record import Lesion, Reader, not_in, refers_to
 from api.fhir.reports import Report, note_unlinked, read_reports
 from api.mapping import CodeMap
 from decision.case_shape import MOST_LESIONS
+from decision.contradictions import Contradictions
 
 __all__ = ["KINDS_OF", "Chart", "ChartedLesion", "Sent", "read_chart"]
 
@@ -39,6 +41,8 @@ KINDS_OF: Mapping[str, str] = MappingProxyType(
         "pathology": "DiagnosticReport",
     }
 )
+
+NO_CONTRADICTIONS = Contradictions()
 
 Known = list[tuple[Resource, Understood]]
 
@@ -88,13 +92,16 @@ class Chart:
     notes: Sequence[Note] = field(default_factory=list)
 
 
-def read_chart(sent: Sent, lists: CodeLists, code_map: CodeMap) -> Chart:
+def read_chart(
+    sent: Sent, lists: CodeLists, code_map: CodeMap, contradictions: Contradictions = NO_CONTRADICTIONS
+) -> Chart:
     """Read what was sent.
 
     Args:
         sent: The record and what the call is about.
         lists: Our code lists.
         code_map: What codes of others mean.
+        contradictions: What cannot be together; where the record states it, neither fact is taken.
     """
     reader = Reader(lists, code_map, sent.as_of, sent.patient_key)
     held = {key: reader.of_patient(one.resources) if one.known else [] for key, one in sent.supplied.items()}
@@ -113,8 +120,13 @@ def read_chart(sent: Sent, lists: CodeLists, code_map: CodeMap) -> Chart:
     read_findings(findings, patient, read, reader, drafts=True)
     if sent.supplied["procedures"].known:
         read_procedures(held["procedures"], read, reader)
-    answered = [_charted(lesion, number) for number, lesion in enumerate(read, 1)]
-    return Chart(patient.settled(), answered, len(lesions) - len(read), reader.notes.taken)
+    stated = [(lesion.statements, lesion.statements.settled()) for lesion in read]
+    whole = (patient, patient.settled())
+    take_out_contradicting(whole, stated, contradictions, reader.vocabulary, reader.notes)
+    answered = [
+        _charted(lesion, part, number) for number, (lesion, (_, part)) in enumerate(zip(read, stated, strict=True), 1)
+    ]
+    return Chart(whole[1], answered, len(lesions) - len(read), reader.notes.taken)
 
 
 def _read_conditions(lesions: Sequence[Lesion], conditions: Known, reports: Sequence[Report], reader: Reader) -> None:
@@ -160,7 +172,6 @@ def _lesion(one: Resource, reader: Reader) -> Lesion:
     return Lesion(reader.statements("lesion"), one.keys, one.element)
 
 
-def _charted(lesion: Lesion, number: int) -> ChartedLesion:
+def _charted(lesion: Lesion, part: Mapping[str, Any], number: int) -> ChartedLesion:
     key = next((one for one in sorted(lesion.keys) if one.startswith("Condition/")), "")
-    stated = {"lesion_id": f"lesion-{number}", **lesion.statements.settled()}
-    return ChartedLesion(stated, key, lesion.orders)
+    return ChartedLesion({"lesion_id": f"lesion-{number}", **part}, key, lesion.orders)

@@ -16,6 +16,7 @@ SAID = {
     "code_too_broad": "A code says less than any code of this service; nothing was taken from it.",
     "codings_disagree": "Two statements disagree.",
     "date_not_read": "A date is missing, too coarse, or lies in the future.",
+    "facts_contradict": "Two facts cannot both be, so that none of them was taken.",
     "lesion_not_found": "An order names a lesion that was not sent, or that is no longer current.",
     "names_compete": "Several diagnoses are still considered, so that none was taken.",
     "not_final": "A result is not final, so that it was not taken.",

@@ -52,6 +52,10 @@ class Statements:
         """Whether anything was stated of an input."""
         return name in self._made
 
+    def place_of(self, name: str) -> Element:
+        """Where an input or a check list was last stated."""
+        return self._made[name][-1].place
+
     def settled(self) -> dict[str, Any]:
         """What stands, as a part of a case."""
         part: dict[str, Any] = {}

@@ -14,6 +14,7 @@ from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.service import matching_logged, service_of, today
 from api.shelves import at_hand
+from decision.reviewer.record_faults import inside
 
 __all__ = ["paper_written"]
 
@@ -34,7 +35,8 @@ async def paper_written(request: Request) -> Response:
     service = service_of(request)
     asked = read_paper_request(await json_body(request, service.settings), service.book.vocabulary)
     book = at_hand(service.book, asked.case)
-    case = book.read(asked.case, today=today())
+    with inside("case"):
+        case = book.read(asked.case, today=today())
     with matching_logged(request, case):
         paper = paper_of(kind, asked, case, book)
     form = asked.form or next(one for one, media in MEDIA.items() if media == request.state.media_type)

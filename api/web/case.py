@@ -9,6 +9,7 @@ from typing import Any
 from api.text.input_words import range_in_words
 from api.web.sheet import Sheet
 from decision.case import PARTS
+from decision.contradictions import CONTRADICTION
 from decision.errors import CaseFault
 from decision.vocabulary import Input, Vocabulary
 
@@ -68,7 +69,8 @@ def faults_by_field(faults: Iterable[CaseFault], vocabulary: Vocabulary) -> dict
         one_of_several = steps[-1].isdigit() and steps[0] != "lesions"
         name = ".".join(steps[:-1] if one_of_several else steps)
         about = vocabulary.inputs.get(name.rpartition(".")[2])
-        found.setdefault(name, _wanted(about) if about else fault.message)
+        fits = fault.code == CONTRADICTION  # by itself it does; what it does not fit is another fact
+        found.setdefault(name, _wanted(about) if about and not fits else fault.message)
     return found
 
 

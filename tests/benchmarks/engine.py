@@ -25,7 +25,7 @@ from decision.rule_book import RuleBook
 from decision.telling import Teller
 from tests.benchmarks.report import Part, microseconds
 from tests.benchmarks.timing import in_turns
-from tests.random_rules import case_values, limits_of, message, written_cases
+from tests.random_rules import case_values, limits_of, message, that_can_be, written_cases
 
 __all__ = ["measured", "random_messages"]
 
@@ -46,7 +46,7 @@ def random_messages(book: RuleBook, many: int, chance: random.Random) -> list[di
         for name in chance.sample(list(inputs), chance.randint(0, 4)):
             if inputs[name].type != "numbers":
                 facts[name] = chance.choice(case_values(inputs[name], limits.get(name, ())))
-        made = message(facts, book.vocabulary)
+        made = message(that_can_be(facts, book.folder.contradictions), book.vocabulary)
         found.setdefault(orjson.dumps(made), made)
     return list(found.values())
 

@@ -11,7 +11,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from decision.strict_yaml import read_yaml
+from decision.contradictions import Contradictions
+from decision.contradictions_file import read_contradictions
+from decision.rule_folder import CONTRADICTIONS, shipped_rules
+from decision.strict_yaml import Document, read_yaml
 from decision.vocabulary import Input, Vocabulary
 
 __all__ = ["many_cases"]
@@ -23,8 +26,9 @@ MISSING, OTHER_CODE = 0.03, 0.03
 def many_cases(vocabulary: Vocabulary, count: int, seed: int) -> Iterator[dict[str, Any]]:
     """Make cases; the names of the lesions make each of them different from all others."""
     chance = random.Random(seed)
+    contradictions, _ = read_contradictions(_document(shipped_rules() / CONTRADICTIONS), vocabulary)
     paths = sorted(path for path in WHOLE_CASES.rglob("*.yaml") if path.parent.name != "visits")
-    patients = [read_yaml(path.read_text(encoding="utf-8"), file=path.name)[0].data["case"] for path in paths]
+    patients = [_document(path).data["case"] for path in paths]
     for number in range(count):
         patient = chance.choice(patients)
         parts = {name: part for name, part in patient.items() if isinstance(part, dict)}
@@ -33,7 +37,20 @@ def many_cases(vocabulary: Vocabulary, count: int, seed: int) -> Iterator[dict[s
             for i, lesion in enumerate(patient["lesions"])
         ]
         varied = {name: _varied(part, vocabulary, chance) for name, part in parts.items()}
+        for lesion in lesions:
+            _let_be(varied["patient"], lesion, contradictions)
         yield {"as_of": "2026-11-24", **varied, "lesions": lesions}
+
+
+def _document(path: Path) -> Document:
+    return read_yaml(path.read_text(encoding="utf-8"), file=path.name)[0]
+
+
+def _let_be(patient: dict[str, Any], lesion: dict[str, Any], contradictions: Contradictions) -> None:
+    """Take out what varying has made contradict something else."""
+    while found := contradictions.among({**patient, **lesion}):
+        name = found[0].inputs[-1]
+        del (lesion if name in lesion else patient)[name]
 
 
 def _varied(part: dict[str, Any], vocabulary: Vocabulary, chance: random.Random) -> dict[str, Any]:

@@ -105,7 +105,7 @@ def practice_cases(count: int, seed: int) -> Iterator[dict[str, Any]]:
             "site": _one(SITES, chance),
             "base_width_mm": round(min(max(chance.lognormvariate(1.4, 0.6), 0.5), 80), 1),
             "height_mm": round(min(chance.lognormvariate(0.7, 0.7), 40), 1),
-            "weeks_present": float(round(chance.lognormvariate(2.6, 1.1))),
+            "weeks_present": float(round(min(chance.lognormvariate(2.6, 1.1), 26 + 52 * patient["age_years"]))),
             "change_4_weeks": _one(CHANGE, chance),
             "surface": _one(SURFACE, chance),
             "colour": _one(COLOUR, chance),

@@ -13,7 +13,17 @@ from decision.decisions import unknown_inputs
 from decision.rule_book import RuleBook
 from decision.rule_folder import read_rule_folder
 from tests.kleene import outcome
-from tests.random_rules import CHANCES, STEADY, advice, case_values, limits_of, message, random_folder, stated_facts
+from tests.random_rules import (
+    CHANCES,
+    STEADY,
+    advice,
+    case_values,
+    limits_of,
+    message,
+    random_folder,
+    stated_facts,
+    that_can_be,
+)
 from tests.small_folder import decisions_over, small_files, write
 
 TODAY = datetime.date(2026, 11, 24)
@@ -201,7 +211,7 @@ def drawn(book, request):
         start = data.draw(st.sampled_from([{}, *starts]))
         belonging = {name: value for name, value in start.items() if book.vocabulary.inputs[name].about in about}
         few = data.draw(CHANCES).sample(list(free), min(3, len(free))) if belonging else free
-        return {**belonging, **{name: free[name] for name in few}}
+        return that_can_be({**belonging, **{name: free[name] for name in few}}, book.folder.contradictions)
 
     return draw
 
@@ -223,6 +233,7 @@ def test_learning_never_leaves_the_range_without_presumptions(book, drawn, data,
 def test_learning_what_is_not_presumed_never_leaves_the_range(book, drawn, data, chance):
     after = drawn(data, "patient", "lesion")
     presumed = {name for name, one in book.vocabulary.inputs.items() if one.presumed is not None}
+    presumed |= {name for one in book.vocabulary.inputs.values() for name in one.presumed_unless}
     before = {name: value for name, value in after.items() if name in presumed or chance.random() < 0.5}
     node = next(one for one in book.folder.decisions if one.name == "suitability")
 
@@ -244,7 +255,8 @@ def test_the_range_given_the_presumptions_lies_within_the_range_without_them(boo
 @given(st.data())
 def test_stating_what_was_presumed_changes_only_what_is_listed_as_presumed(book, drawn, data):
     known = drawn(data, "patient", "lesion", "equipment")
-    said = {one.name: one.presumed for one in book.vocabulary.inputs.values() if one.presumed is not None}
+    inputs = book.vocabulary.inputs.values()
+    said = {one.name: one.presumed for one in inputs if one.presumed_beside(known)}
     before_parts = {name for name, one in book.vocabulary.inputs.items() if one.about in ("patient", "lesion")}
     stated = {**{name: value for name, value in said.items() if name in before_parts}, **known}
 

@@ -1,7 +1,7 @@
 """Random cases of the shipped vocabulary, as many as wanted: the same seed gives the same cases.
 
 typical    a whole patient of tests/cases, varied: one to several lesions
-stated     a patient of which everything is stated, mostly what is harmless
+stated     a patient of which everything that can be together is stated, mostly what is harmless
 partial    the stated case before it, of which much of patient and lesion is left unsaid
 extreme    a patient with figures on a limit, beside it, at the ends of the range, and rare codes
 unusable   a case with one thing in it that cannot be
@@ -17,7 +17,7 @@ from typing import Any
 from decision.rule_book import RuleBook
 from decision.vocabulary import Input
 from tests.benchmarks.many_cases import many_cases
-from tests.random_rules import case_values, limits_of, message, written_cases
+from tests.random_rules import case_values, limits_of, message, that_can_be, written_cases
 
 __all__ = ["KINDS", "SoakCase", "soak_cases"]
 
@@ -46,6 +46,7 @@ class _Making:
     def __init__(self, book: RuleBook, many: int, seed: int) -> None:
         self._chance = random.Random(seed)
         self._vocabulary = book.vocabulary
+        self._contradictions = book.folder.contradictions
         self._inputs = [one for one in book.vocabulary.inputs.values() if one.about in ABOUT]
         rules = [rule for listed in book.folder.rules.values() for rule in listed]
         limits = limits_of(rules)
@@ -70,6 +71,7 @@ class _Making:
         self._stated = {one.name: start.get(one.name, self._value(one)) for one in self._inputs}
         for name in self._chance.sample(sorted(self._values), self._chance.randint(0, 3)):
             self._stated[name] = self._chance.choice(self._values[name])
+        self._stated = that_can_be(self._stated, self._contradictions)
         return self._stated
 
     def _value(self, one: Input) -> Any:
@@ -94,7 +96,7 @@ class _Making:
         facts = dict(self._chance.choice(self._starts))
         for name in self._chance.sample(sorted(self._values), self._chance.randint(1, 8)):
             facts[name] = self._chance.choice((*self._values[name][:3], *self._values[name][-3:]))
-        return facts
+        return that_can_be(facts, self._contradictions)
 
     def _unusable(self) -> dict[str, Any]:
         case = next(self._typical)

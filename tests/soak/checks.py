@@ -144,7 +144,9 @@ class Checks:
     def _presumptions(self, case: Case, lesion: Lesion, said: Mapping[str, Any]) -> Faults:
         """Whatever was presumed and is asked by a rule is listed, and nothing else."""
         stated = {**case.stated, **lesion.stated}
-        if {one["input"] for one in said["presumed"]} != {name for name in self._presumed if name not in stated}:
+        inputs = self._book.vocabulary.inputs
+        made = {name for name in self._presumed if inputs[name].presumed_beside(stated)}
+        if {one["input"] for one in said["presumed"]} != made:
             yield "what is listed as presumed is not what was presumed"
 
     def _within(self, before: Mapping[str, Any]) -> bool:
