@@ -1,18 +1,19 @@
-"""Take out of a record what contradicts something else in it: neither fact stands, and both are told.
+"""Take out of a record what contradicts something else in it, and tell it.
 
-A case that states them would be refused. A record is not refused for them: what they would have settled is asked for.
+A case that states such facts would be refused. A record is not refused for them: neither is taken, and what they would
+have settled is asked for. Only a fact that keeps a presumption away is left in, or what is in doubt would be presumed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from api.fhir.notes import Notes
 from api.fhir.statements import Statements
 from decision.case import stated_in
 from decision.contradictions import Contradiction, Contradictions
-from decision.vocabulary import Vocabulary
+from decision.vocabulary import Value, Vocabulary
 
 __all__ = ["Part", "take_out_contradicting"]
 
@@ -33,26 +34,31 @@ def take_out_contradicting(
     """
     for lesion in lesions:
         parts = (patient, lesion)
-        while found := contradictions.among(_stated(parts, vocabulary)):
-            for one in found:
-                for name, (statements, part) in list(_standing(one, parts, vocabulary)):
-                    _take_out(name, part, vocabulary)
-                    notes.add(statements.place_of(name), "facts_contradict", one.says)
+        while found := contradictions.among(known := _stated(parts, vocabulary)):
+            for name in _doubted(found[0], known, vocabulary):
+                for stated, (statements, part) in _standing(name, parts, vocabulary):
+                    _take_out(stated, part, vocabulary)
+                    said = f"{vocabulary.inputs[name].label}: not taken. {found[0].says}"
+                    notes.add(statements.place_of(stated), "facts_contradict", said)
+
+
+def _doubted(one: Contradiction, known: Mapping[str, Value], vocabulary: Vocabulary) -> list[str]:
+    """The facts to take out: all, but those without which something less cautious would be presumed of one of them."""
+    inputs = [vocabulary.inputs[name] for name in one.inputs]
+    proving = {name for each in inputs for name in each.presumed_unless}
+    kept = {each.name for each in inputs if each.name in proving or each.presumed not in (None, known[each.name])}
+    return [name for name in one.inputs if name not in kept] or list(one.inputs)
 
 
 def _stated(parts: Sequence[Part], vocabulary: Vocabulary) -> dict[str, Any]:
     return {name: value for _, part in parts for name, value in stated_in(part, vocabulary).items()}
 
 
-def _standing(one: Contradiction, parts: Sequence[Part], vocabulary: Vocabulary) -> Iterator[tuple[str, Part]]:
-    """The facts and check lists behind a contradiction, each with the part in which it still stands."""
-    for name in one.inputs:
-        group = vocabulary.inputs[name].group
-        for statements, part in parts:
-            if name in part:
-                yield name, (statements, part)
-            elif group is not None and group in part.get("ruled_out", ()):
-                yield group, (statements, part)
+def _standing(name: str, parts: Sequence[Part], vocabulary: Vocabulary) -> list[tuple[str, Part]]:
+    """Where a fact stands: under its own name, or under that of the check list that states it."""
+    group = vocabulary.inputs[name].group
+    own = [(name, one) for one in parts if name in one[1]]
+    return own or [(group, one) for one in parts if group is not None and group in one[1].get("ruled_out", ())]
 
 
 def _take_out(name: str, part: dict[str, Any], vocabulary: Vocabulary) -> None:

@@ -14,14 +14,25 @@ from api.fhir.chart import KINDS_OF, Chart, Sent, read_chart
 from api.fhir.elements import Element
 from api.fhir.references import keys_of
 from api.mapping import CodeMap, shipped_code_map
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.contradictions import Contradictions
+from decision.rule_folder import RuleFolder, read_rule_folder, shipped_rules
 
 AS_OF = datetime.date(2026, 11, 24)
 
 
 @pytest.fixture(scope="session")
-def lists() -> CodeLists:
-    return code_lists_of(read_rule_folder(shipped_rules()))
+def folder() -> RuleFolder:
+    return read_rule_folder(shipped_rules())
+
+
+@pytest.fixture(scope="session")
+def contradictions(folder: RuleFolder) -> Contradictions:
+    return folder.contradictions
+
+
+@pytest.fixture(scope="session")
+def lists(folder: RuleFolder) -> CodeLists:
+    return code_lists_of(folder)
 
 
 @pytest.fixture(scope="session")
@@ -42,8 +53,9 @@ def millimetres(value: float) -> dict[str, Any]:
 class Record:
     """A record that a test changes, and reads."""
 
-    def __init__(self, lists: CodeLists, code_map: CodeMap) -> None:
+    def __init__(self, lists: CodeLists, code_map: CodeMap, contradictions: Contradictions) -> None:
         self.lists = lists
+        self.contradictions = contradictions
         self.code_map = code_map
         self.patient: dict[str, Any] = {"resourceType": "Patient", "id": "p"}
         self.lesion: dict[str, Any] = {
@@ -85,7 +97,7 @@ class Record:
         prefetch = Element({"patient": self.patient, **bundles}, ("prefetch",))
         supply = {key: supplied(prefetch, key, kind) for key, kind in KINDS_OF.items()}
         sent = Sent(AS_OF, "Patient/p", supply, _resources(self.orders), _resources(self.charted))
-        return read_chart(sent, self.lists, self.code_map)
+        return read_chart(sent, self.lists, self.code_map, self.contradictions)
 
     def stated(self) -> dict[str, Any]:
         """What is stated of the one lesion."""
@@ -105,8 +117,8 @@ def _resources(listed: list[dict[str, Any]] | None) -> list[Resource] | None:
 
 
 @pytest.fixture
-def record(lists: CodeLists, code_map: CodeMap) -> Record:
-    return Record(lists, code_map)
+def record(lists: CodeLists, code_map: CodeMap, contradictions: Contradictions) -> Record:
+    return Record(lists, code_map, contradictions)
 
 
 @pytest.fixture
