@@ -118,8 +118,10 @@ _LISTED = (
         422,
         "The case cannot be used",
         "The body is JSON, but not a case: a field is unknown or missing, has the wrong type, or a value that it "
-        "cannot have. Every fault found is in `errors`, each at its JSON Pointer.",
-        "Compare the body with GET /v1/vocabulary. What is not known is left out, never null.",
+        "cannot have; or facts that fit by themselves contradict each other (code `contradiction`, at each of their "
+        "fields), as a lesion older than its patient. Every fault found is in `errors`, each at its JSON Pointer.",
+        "Compare the body with GET /v1/vocabulary. What is not known is left out, never null. Have the vet check both "
+        "sides of a contradiction; no one but the vet knows which of them is wrong.",
     ),
     Kind(
         "too-many-requests",

@@ -7,6 +7,7 @@ from typing import Any
 
 from api.cds.kinds import CDS_KINDS
 from api.operations.messages import (
+    ContradictionLine,
     DecisionLine,
     GroupLine,
     InputLine,
@@ -140,7 +141,11 @@ def _vocabulary(book: RuleBook) -> VocabularyPage:
         for one in vocabulary.groups.values()
     ]
     inputs = [_input(one) for one in vocabulary.inputs.values()]
-    return {"rule_book": _reference(book), "groups": groups, "inputs": inputs}
+    listed: list[ContradictionLine] = [
+        {"contradiction": one.name, "inputs": list(one.inputs), "says": one.says}
+        for one in book.folder.contradictions.listed
+    ]
+    return {"rule_book": _reference(book), "groups": groups, "inputs": inputs, "contradictions": listed}
 
 
 def _input(one: Input) -> InputLine:
@@ -157,6 +162,7 @@ def _input(one: Input) -> InputLine:
         "absent": one.absent,
         "presumed": one.presumed,
         "presumed_because": one.presumed_because or None,
+        "presumed_unless": {name: list(values) for name, values in one.presumed_unless.items()},
         "risk": _plain(one.risk),
         "changes": one.changes,
         "derived_from": list(one.parents),

@@ -5,12 +5,21 @@ The wording of a test is that of unary_test.in_words; here are values, not tests
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from decision.markdown import sentence
 from decision.vocabulary import Input, Value
 
-__all__ = ["Stated", "allowed_in_words", "amount", "asked_in_words", "fact_in_words", "figure", "value_in_words"]
+__all__ = [
+    "Stated",
+    "allowed_in_words",
+    "amount",
+    "asked_in_words",
+    "fact_in_words",
+    "figure",
+    "unless_in_words",
+    "value_in_words",
+]
 
 Stated = Value | Sequence[float]
 
@@ -86,5 +95,19 @@ def asked_in_words(about: Input) -> list[str]:
     if about.group:
         said.append(f"On the check list of the {about.about}.")
     if about.presumed is not None:
-        said.append(f"Presumed: {value_in_words(about, about.presumed)}. {about.presumed_because}")
+        least = "at least " if about.charted_alike else ""
+        said.append(f"Presumed: {least}{value_in_words(about, about.presumed)}. {about.presumed_because}")
     return said
+
+
+def unless_in_words(about: Input, inputs: Mapping[str, Input]) -> list[str]:
+    """Beside which facts an input is not presumed: one sentence, or none where nothing keeps the presumption away."""
+    if not about.presumed_unless:
+        return []
+    facts = [_proving(inputs[name], values) for name, values in about.presumed_unless.items()]
+    return [f"Not presumed where this is stated: {'; or '.join(facts)}."]
+
+
+def _proving(about: Input, values: Sequence[Value]) -> str:
+    said = " or ".join(value_in_words(about, value) for value in values)
+    return f"{about.label}: {said}" if said else about.label

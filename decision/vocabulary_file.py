@@ -153,8 +153,8 @@ def _presumption_faults(name: str, one: _InputShape, shape: _VocabularyShape) ->
     counted = one.presume.charted_alike
     if counted and (one.type != "number" or one.about not in ("patient", "lesion")):
         yield ("presume", "charted_alike"), "only a number about the patient or the lesion counts what is charted."
-    elif counted and (counted not in shape.inputs or shape.inputs[counted].about != "lesion"):
-        yield ("presume", "charted_alike"), f"not an input about the lesion.{nearest(counted, shape.inputs)}"
+    elif counted and counted not in (alike := [each for each, said in shape.inputs.items() if said.about == "lesion"]):
+        yield ("presume", "charted_alike"), f"not an input about the lesion.{nearest(counted, alike)}"
 
 
 def _is_value_of(one: _InputShape, value: Value) -> bool:

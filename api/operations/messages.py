@@ -129,17 +129,27 @@ class InputLine(TypedDict):
     absent: bool | float | str | None
     presumed: bool | float | str | None
     presumed_because: str | None
+    presumed_unless: dict[str, list[bool | float | str]]
     risk: str | list[str | list[str]]
     changes: Literal["never", "time", "can"]
     derived_from: list[str]
 
 
+class ContradictionLine(TypedDict):
+    """Facts that cannot be together: a case that states them is refused (`unusable-case`) with this sentence."""
+
+    contradiction: str
+    inputs: list[str]
+    says: str
+
+
 class VocabularyPage(TypedDict):
-    """Everything that a case may state, and the check lists."""
+    """Everything that a case may state, the check lists, and what cannot be stated together."""
 
     rule_book: BookReference
     groups: list[GroupLine]
     inputs: list[InputLine]
+    contradictions: list[ContradictionLine]
 
 
 class ProblemPage(TypedDict):

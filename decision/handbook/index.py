@@ -1,4 +1,4 @@
-"""The indexes of the handbook: by fact, by source, by certainty, and what rests on no source."""
+"""The indexes of the handbook: by fact, by source, by certainty, what rests on no source, what contradicts itself."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ INDEXES = {
     "by-source": "By source: which rules rest on it",
     "by-certainty": "By certainty: where the evidence is thinnest",
     "no-source": "What rests on no source",
+    "contradictions": "What cannot be stated together",
 }
 
 _ABOUT = {
@@ -45,6 +46,7 @@ def indexes(folder: RuleFolder) -> list[str]:
         "by-source": _by_source,
         "by-certainty": _by_certainty,
         "no-source": _no_source,
+        "contradictions": _contradictions,
     }
     blocks = []
     for place, title in INDEXES.items():
@@ -169,6 +171,12 @@ def _no_source(folder: RuleFolder) -> Iterable[str]:
         if some:
             yield f"**{plain(node.question)}**"
             yield bullets(link(rule.title, rule_anchor(rule)) for rule in some)
+
+
+def _contradictions(folder: RuleFolder) -> Iterable[str]:
+    yield "A case that states such facts is refused until one is put right. What is presumed contradicts nothing."
+    said = dict.fromkeys(one.says for one in folder.contradictions.listed)
+    yield bullets(plain(one) for one in said) if said else "Nothing is listed."
 
 
 def _sourceless(rules: Iterable[Rule]) -> list[Rule]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from decision.citation import citation, source_in_words
-from decision.fact_words import asked_in_words
+from decision.fact_words import asked_in_words, unless_in_words
 from decision.handbook.example_table import example_table
 from decision.handbook.rule_in_words import ConditionInWords, EvidenceInWords, RuleInWords, rule_as_data
 from decision.markdown import anchor, bullets, heading, link, plain, sentence, target
@@ -58,7 +58,7 @@ def fact_entry(about: Input, folder: RuleFolder) -> str:
     said = f"{target(anchor('fact', about.name))}**{plain(about.label)}**: "
     if about.about == "decision":
         return f"{said}the answer to “{plain(about.question)}”"
-    said += plain(" ".join(asked_in_words(about)))
+    said += plain(" ".join([*asked_in_words(about), *unless_in_words(about, folder.vocabulary.inputs)]))
     if about.derived:
         parents = [folder.vocabulary.inputs[name] for name in about.parents]
         from_these = ", ".join(link(one.label, anchor("fact", one.name)) for one in parents)

@@ -248,3 +248,76 @@ def test_every_fault_of_a_vocabulary_is_reported():
 )
 def test_the_nearest_name_is_offered_only_when_it_is_near(name, said):
     assert nearest(name, ["age_years", "longest_diameter_mm"]) == said
+
+
+# --- what would prove a presumption wrong ----------------------------------------------------------------
+
+
+def presumed(name, **presume):
+    """The vocabulary and its faults, where one presumption says more."""
+    vocabulary, faults = read(lambda inputs: inputs[name]["presume"].update(presume))
+    return vocabulary.inputs[name], [(fault.path, fault.message) for fault in faults]
+
+
+@pytest.mark.parametrize(
+    ("written", "read_as", "stated", "still"),
+    [
+        ("any", (), {"infected": False}, False),
+        (True, (True,), {"infected": False}, True),
+        (True, (True,), {"infected": True}, False),
+        (False, (False,), {}, True),
+    ],
+)
+def test_a_presumption_names_what_would_prove_it_wrong(written, read_as, stated, still):
+    one, faults = presumed("pregnant", unless_stated={"infected": written})
+
+    assert (one.presumed_unless, faults) == ({"infected": read_as}, [])
+    assert one.presumed_beside(stated) is still
+
+
+def test_codes_that_would_prove_it_wrong_are_listed():
+    one, faults = presumed("pregnant", unless_stated={"species": ["cat", "horse"]})
+
+    assert faults == []
+    assert [one.presumed_beside({"species": code}) for code in ("dog", "cat", "horse")] == [True, False, False]
+
+
+@pytest.mark.parametrize(
+    ("presume", "path", "message"),
+    [
+        ({"unless_stated": {"infecte": "any"}}, "unless_stated.infecte", 'not an input. Did you mean "infected"?'),
+        (
+            {"unless_stated": {"similar_lesions": "any"}},
+            "unless_stated.similar_lesions",
+            "another input, which can be stated, proves a presumption wrong.",
+        ),
+        (
+            {"unless_stated": {"sampled": "any"}},
+            "unless_stated.sampled",
+            "another input, which can be stated, proves a presumption wrong.",
+        ),
+        (
+            {"unless_stated": {"species": "cow"}},
+            "unless_stated.species",
+            "write any, or values that this input can have.",
+        ),
+        (
+            {"unless_stated": {"age_years": "old"}},
+            "unless_stated.age_years",
+            "write any, or values that this input can have.",
+        ),
+        ({"charted_alike": "species"}, "charted_alike", "not an input about the lesion."),
+        ({"charted_alike": "sit"}, "charted_alike", 'not an input about the lesion. Did you mean "site"?'),
+    ],
+)
+def test_what_would_prove_it_wrong_is_an_input_with_such_a_value(presume, path, message):
+    _, faults = presumed("similar_lesions", **presume)
+
+    assert faults == [(f"inputs.similar_lesions.presume.{path}", message)]
+
+
+def test_only_a_number_counts_what_is_charted():
+    _, faults = presumed("pregnant", charted_alike="site")
+
+    said = "only a number about the patient or the lesion counts what is charted."
+    assert faults == [("inputs.pregnant.presume.charted_alike", said)]

@@ -15,7 +15,7 @@ import yaml
 from decision.errors import CaseError, Fault, RuleBookError
 from decision.folder_files import KeptFiles
 from decision.rule_book import RuleBook
-from decision.rule_folder import RuleFolder, folder_from
+from decision.rule_folder import CONTRADICTIONS, RuleFolder, folder_from
 from decision.strict_yaml import Document, read_yaml
 from tests.fuzz.harness import STRANGE, Harness, mutated_tree
 from tests.fuzz.yaml_texts import TEXTS
@@ -29,14 +29,29 @@ SMALL = {
     for name, data in small_files().items()
     if "/" not in name or name.endswith("/decision.yaml") or name.startswith(KEPT)
 }
+CONTRADICTING = {
+    "ranges": {"species": {"cat": {"age_years": [0, 45]}}},
+    "contradictions": {
+        "no_ear": {"when": {"species": "cat", "site": {"not": ["trunk"]}}, "says": "Both cannot be: check both."},
+        "small": {"when": {"base_width_mm": "< 1"}, "stated": ["infected"], "says": "Both cannot be: check both."},
+    },
+}
 CASE = {"as_of": "2026-11-24", "patient": {}, "lesions": [{"lesion_id": "a"}]}
 
 
 def seeds() -> Iterable[bytes]:
-    """Every file of the small folder as it is, and texts that are hard to read, as a rule and as the vocabulary."""
+    """Every file of the small folder and one more as it is, and texts that are hard to read, as several of them."""
     for name, data in SMALL.items():
         yield f"{name}\n{in_yaml(data)}".encode()
-    for name in ("suitability/watch_the_ear.yaml", "suitability/one_more.yaml", "vocabulary.yaml", "x/y.yaml"):
+    yield f"{CONTRADICTIONS}\n{in_yaml(CONTRADICTING)}".encode()
+    as_files = (
+        "suitability/watch_the_ear.yaml",
+        "suitability/one_more.yaml",
+        "vocabulary.yaml",
+        CONTRADICTIONS,
+        "x/y.yaml",
+    )
+    for name in as_files:
         yield from (f"{name}\n{text}".encode() for text in TEXTS)
         yield from (f"{name}\n{in_yaml(data)}".encode() for data in STRANGE)
 
@@ -91,6 +106,9 @@ class _OneChanged:
     def names(self) -> list[str]:
         names = {*SMALL, self._name} if self._name.count("/") == 1 else set(SMALL)
         return sorted(one for one in names if "/" in one)
+
+    def has(self, name: str) -> bool:
+        return name in SMALL or name == self._name
 
     def document(self, name: str) -> tuple[Document, list[Fault]]:
         if name != self._name:

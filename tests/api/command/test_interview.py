@@ -133,6 +133,26 @@ def test_each_lesion_is_asked_about_in_turn(interview):
     assert [one["longest_diameter_mm"] for one in case["lesions"]] == [5.0, 6.0]
 
 
+def test_an_answer_that_contradicts_an_earlier_one_is_said_and_asked_again(tmp_path):
+    files = small_files()
+    both = {"when": {"site": "pinna", "base_width_mm": "> 50"}, "says": "No ear is that wide: check site and width."}
+    book = load_rule_book(
+        write(tmp_path / "rules", {**files, "contradictions.yaml": {"contradictions": {"ear": both}}})
+    )
+    console = Console(file=io.StringIO(), width=100, markup=False)
+    case = {
+        "patient": {"ruled_out": ["general_health"]},
+        "lesions": [{"lesion_id": "ear", "base_width_mm": 60, "ruled_out": ["lesion_signs"]}],
+    }
+    left = ["3", "1"]
+
+    completed = Interview(book, console, TODAY, lambda prompt: left.pop(0) if left else "").completed(case)
+    book.close()
+
+    assert "No ear is that wide: check site and width." in console.file.getvalue()
+    assert completed["lesions"][0]["site"] == "trunk"
+
+
 def test_the_end_of_input_stops_the_questions(toy_book):
     def ended(prompt):
         raise EOFError

@@ -98,6 +98,7 @@ def test_one_of_several_lesions_is_taken_by_its_name(ask_visit):
         ({"owner": SECRET}, "#/owner", "unknown_field"),
         ({"case": {"patient": {}}}, "#/case/lesions", "required"),
         ({"case": a_case(site=SECRET)}, "#/case/lesions/0/site", "not_allowed"),
+        ({"case": {**a_case(), "lesions": a_case()["lesions"] * 2}}, "#/case/lesions/1/lesion_id", "repeated"),
         ({"cycles": [{}, {"contact_seconds": 301}]}, "#/cycles/1/contact_seconds", "out_of_range"),
         ({"cycles": [{}] * 11}, "#/cycles", "too_many"),
         ({"chart": {"side": SECRET}}, "#/chart/side", "not_allowed"),

@@ -55,3 +55,9 @@ def test_a_field_in_the_wrong_place_is_left_out(toy_book):
 )
 def test_a_fault_of_the_case_stands_at_its_field(toy_book, pointer, field):
     assert list(faults_by_field([CaseFault(pointer, "out_of_range", "said")], toy_book.vocabulary)) == [field]
+
+
+def test_what_contradicts_another_fact_is_said_as_such_and_not_as_a_wrong_kind_of_answer(toy_book):
+    fault = CaseFault("#/lesions/0/longest_diameter_mm", "contradiction", "Check both.")
+
+    assert faults_by_field([fault], toy_book.vocabulary) == {"lesions.0.longest_diameter_mm": "Check both."}

@@ -172,6 +172,16 @@ def test_a_field_out_of_range_is_said_beside_it_and_nothing_is_answered(shipped)
     assert ("lesions.0.ruled_out", "lesion_signs") in fields_of(page)
 
 
+def test_what_cannot_be_together_is_said_beside_both_fields_and_nothing_is_answered(shipped):
+    page = sent(shipped, "/", {**TAG, "patient.age_years": "0.25", "lesions.0.weeks_present": "60"})
+
+    said = "The lesion is stated to be older than the patient: check weeks present and age."
+    assert 'href="#q-patient-age_years"' in page
+    assert 'href="#q-lesions-0-weeks_present"' in page
+    assert page.count(said) >= 2
+    assert 'class="verdict"' not in page
+
+
 def test_another_lesion_like_the_last_is_answered_beside_it(shipped):
     page = sent(shipped, "/", {**TAG, "do": "same"})
 

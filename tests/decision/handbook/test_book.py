@@ -90,7 +90,7 @@ def test_chapters_stand_in_the_order_of_the_moments_of_the_job(tmp_path):
 
     text = handbook_text(read_rule_folder(write(tmp_path / "rules", files)))
 
-    assert re.findall(r'^## <a id="([^"]+)', text, re.M)[2:-4][-1] == "cautions"
+    assert re.findall(r'^## <a id="([^"]+)', text, re.M)[2:-5][-1] == "cautions"
     assert "Decision `suitability`, asked before and during the freeze, " in text
     assert "**After the freeze**" in part(text, "contents")
 
