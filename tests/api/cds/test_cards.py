@@ -269,3 +269,16 @@ def test_without_a_base_url_links_lead_to_where_the_client_called(service_with, 
     urls = [one["source"].get("url") for one in cards]
     assert urls == [f"http://{host}/handbook" if plain else None] * len(urls)
     assert cards
+
+
+def test_a_record_that_contradicts_itself_is_answered_and_tells_what_was_not_taken(cards, call):
+    permitted(call)
+    call["prefetch"]["patient"]["birthDate"] = "2026-10-01"
+    for entry in call["prefetch"]["conditions"]["entry"]:
+        entry["resource"]["onsetDateTime"] = "2020-01-01"
+
+    card = cards(call)[0]
+
+    notes = [one for one in decision(card)["notes"] if one["code"] == "facts_contradict"]
+    assert {one["pointer"].rpartition("/")[2] for one in notes} == {"birthDate", "onsetDateTime"}
+    assert "older than the patient" in card["detail"]
