@@ -40,7 +40,7 @@ def evidence_schema(sources: Mapping[str, Mapping[str, Any]]) -> Schema:
         "certainty": choice_schema(_CERTAINTY),
         "strength": choice_schema(_STRENGTH),
         "citations": {"type": "array", "items": keys, "description": "Keys of sources.yaml; [] for none."},
-        "species_direct": {"type": "boolean", "description": "Measured in this species? false without citation."},
+        "species_direct": {"type": "boolean", "description": "Was what it says measured in animals? See README."},
         "cryogen_direct": {"type": "boolean", "description": "Measured with this kind of cryogen?"},
         "limits": text_schema(10, said=said),
     }

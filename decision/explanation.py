@@ -62,13 +62,14 @@ class _Told:
     """The words of a rule that are the same in every case.
 
     What it says is kept with its reason, by what the case says to those of its tests that more than one value meets:
-    in most cases that is one of few. Where it asks about numbers nothing is kept, since numbers are many.
+    in most cases that is one of few. Where it asks about numbers nothing is kept, since numbers are many. Its evidence
+    has two forms, for a species in which it was measured and for every other one.
     """
 
     rule: Rule
     tests: tuple[_ToldTest, ...]
     inputs: tuple[str, ...]
-    evidence: Evidence
+    evidence: Mapping[bool, Evidence]
     numbers: bool
     keep: Keep[Any]
     reasons: dict[_Given, Reason]
@@ -80,10 +81,12 @@ class _Told:
         unless = [_ToldTest(f"unless {in_words(test, inputs[test.input])}", test) for test in rule.unless]
         numbers = any(isinstance(test, Interval) for test in rule.tests)
         names = tuple(test.input for test in (*rule.when, *rule.unless) if test in rule.unless or _leaves_open(test))
-        return cls(rule, (*when, *unless), names, keep(rule.evidence.as_data()), numbers, keep, {}, {})
+        evidence = {direct: keep(rule.evidence.told(direct=direct)) for direct in (False, True)}
+        return cls(rule, (*when, *unless), names, evidence, numbers, keep, {}, {})
 
     def reason(self, known: Mapping[str, Value]) -> Reason:
-        given = tuple(map(known.get, self.inputs))
+        direct = self.rule.evidence.direct_for(known.get("species"))
+        given = (direct, *map(known.get, self.inputs))
         found = self.reasons.get(given)
         if found is None:
             rule = self.rule
@@ -92,13 +95,13 @@ class _Told:
                 "title": rule.title,
                 "because": self.findings(known),
                 "explanation": rule.explanation,
-                "evidence": self.evidence,
+                "evidence": self.evidence[direct],
             }
             found = self._kept(self.reasons, given, found)
         return found
 
     def statement(self, known: Mapping[str, Value], say: Callable[[Rule, list[Reason]], Statement]) -> Statement:
-        given = tuple(map(known.get, self.inputs))
+        given = (self.rule.evidence.direct_for(known.get("species")), *map(known.get, self.inputs))
         found: Statement | None = self.statements.get(given)
         if found is None:
             found = self._kept(self.statements, given, say(self.rule, [self.reason(known)]))

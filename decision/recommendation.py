@@ -64,12 +64,18 @@ class Finding(TypedDict):
 
 
 class Evidence(TypedDict):
-    """What a rule rests on. No citation means common practice without a source."""
+    """What a rule rests on. No citation means common practice without a source.
+
+    `measured_in` are the species in which its sources measured what it says, none where nobody did. In an answer
+    `species_direct` is true where the stated species of the patient is one of them; of a rule by itself, where there
+    are any.
+    """
 
     certainty: str
     strength: str
     citations: list[str]
     species_direct: bool
+    measured_in: list[str]
     cryogen_direct: bool
     limits: str
 

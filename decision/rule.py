@@ -22,7 +22,11 @@ NO_SOURCE = "common practice, no source"
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """What a rule rests on, and what that does not show."""
+    """What a rule rests on, and what that does not show.
+
+    `species_direct` is its author's word that what it says was measured in animals; `measured_in` are the species in
+    which its sources measured, none where it was not.
+    """
 
     certainty: str
     strength: str
@@ -30,14 +34,28 @@ class Evidence:
     species_direct: bool
     cryogen_direct: bool
     limits: str
+    measured_in: tuple[str, ...] = ()
+
+    def direct_for(self, species: object) -> bool:
+        """Whether it was measured in the species of a patient; not while that is not stated."""
+        return species in self.measured_in
 
     def as_data(self) -> EvidenceTold:
-        """The same, as an answer tells it."""
+        """The same of the rule by itself, without a patient."""
+        return self.told(direct=bool(self.measured_in))
+
+    def told(self, *, direct: bool) -> EvidenceTold:
+        """The same, as an answer tells it.
+
+        Args:
+            direct: Whether it was measured in the species of the patient.
+        """
         return {
             "certainty": self.certainty,
             "strength": self.strength,
             "citations": list(self.citations),
-            "species_direct": self.species_direct,
+            "species_direct": direct,
+            "measured_in": list(self.measured_in),
             "cryogen_direct": self.cryogen_direct,
             "limits": self.limits,
         }

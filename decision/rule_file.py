@@ -13,6 +13,7 @@ from pydantic import Field
 from decision.decision_file import conclusion_faults
 from decision.decision_node import DecisionNode
 from decision.errors import Fault, UnreadableTest
+from decision.measured import measured_in
 from decision.nearest import nearest
 from decision.rule import NO_SOURCE, Evidence, Example, Rule
 from decision.shape import Closed, shape_faults
@@ -59,7 +60,7 @@ def read_rule(
     _check_evidence(shape, document, sources, faults)
     _check_both_blocks(shape, document, faults)
     examples = tuple(Example(one.title, one.case, one.outcome) for one in shape.examples)
-    evidence = Evidence(**{**shape.evidence.model_dump(), "citations": tuple(shape.evidence.citations)})
+    evidence = _evidence(shape.evidence, sources)
     rule = Rule(
         decision=node.name,
         name=name,
@@ -84,6 +85,11 @@ class _EvidenceShape(Closed):
     species_direct: bool
     cryogen_direct: bool
     limits: str = Field(min_length=10)
+
+
+def _evidence(shape: _EvidenceShape, sources: Mapping[str, Any]) -> Evidence:
+    animals = measured_in(shape.citations, sources) if shape.species_direct else ()
+    return Evidence(**{**shape.model_dump(), "citations": tuple(shape.citations), "measured_in": animals})
 
 
 class _Revision(Closed):

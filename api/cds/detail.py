@@ -11,7 +11,9 @@ from api.cds.markdown import escaped, section
 from api.cds.told import Told
 from api.text.input_words import figure, value_in_words
 from api.text.plan_text import MOMENTS
-from decision.recommendation import Caution, LesionAnswer, Plan, Reason
+from api.text.reason_text import NO_SOURCE
+from decision.measured import measured_for
+from decision.recommendation import Caution, Evidence, LesionAnswer, Plan, Reason
 
 __all__ = ["detail_of_caution", "detail_of_verdict"]
 
@@ -48,10 +50,14 @@ def _reasons(reasons: list[Reason]) -> list[str]:
     lines = []
     for number, one in enumerate(reasons[:LISTED]):
         explanation = f" {one['explanation']}" if number < EXPLAINED else ""
-        certainty = one["evidence"]["certainty"].replace("_", " ")
-        lines.append(escaped(f"{one['title']}.{explanation} Certainty: {certainty}."))
+        lines.append(escaped(f"{one['title']}.{explanation} Evidence: {_evidence(one['evidence'])}."))
     more = len(reasons) - LISTED
     return [*lines, f"and {more} more."] if more > 0 else lines
+
+
+def _evidence(one: Evidence) -> str:
+    """What a reason rests on, without the keys of its sources, which a card does not resolve."""
+    return f"{one['certainty'].replace('_', ' ')} certainty, {measured_for(one) if one['citations'] else NO_SOURCE}"
 
 
 def _how(lesion: LesionAnswer, told: Told) -> list[str]:

@@ -10,7 +10,7 @@ from api.papers.paper import Paper, Point, Row, Section
 from api.papers.subject import Subject
 from api.text.input_words import value_in_words
 from api.text.plan_text import quantities_in_words
-from api.text.reason_text import NO_SOURCE
+from api.text.reason_text import evidence_in_brief
 from decision.recommendation import Reason
 
 __all__ = ["chart_note"]
@@ -81,9 +81,7 @@ def _why(about: Subject) -> Iterable[Point]:
 
 def _points(reasons: Sequence[Reason]) -> Iterable[Point]:
     for one in reasons:
-        cited = ", ".join(one["evidence"]["citations"]) or NO_SOURCE
-        certainty = one["evidence"]["certainty"].replace("_", " ")
-        yield Point(one["title"], f"{certainty} certainty; {cited}; {one['rule']}")
+        yield Point(one["title"], f"{evidence_in_brief(one['evidence'])}; {one['rule']}")
 
 
 def _instead(about: Subject) -> Iterable[Point]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from api.papers.paper import Paper, Point, Row, Section
 from api.papers.subject import Subject
+from decision.measured import measured_for
+from decision.recommendation import Step
 
 __all__ = ["consent_points"]
 
@@ -33,12 +35,21 @@ def _of_a_freeze(about: Subject) -> tuple[Section, ...]:
     usual = [one for one in lesion["aftercare"] if one.get("kind") == "normal"]
     return (
         Section("What is planned", rows=tuple(_planned(about))),
-        Section("To be told", points=tuple(Point(one["step"], one["detail"]) for one in steps), ticks=True),
+        Section("To be told", points=tuple(_told(one) for one in steps), ticks=True),
         Section("About this patient", points=_cautions(about), ticks=True),
         Section("Usual afterwards", points=tuple(Point(one["step"], one["detail"]) for one in usual), ticks=True),
         Section("Questions", rows=(Row("Asked and answered", blank="questions"),)),
         Section("Signed", rows=SIGNED),
     )
+
+
+def _told(step: Step) -> Point:
+    """A point of consent, and where its figures were measured: one counted in dogs is not one for a horse."""
+    evidence = step["reasons"][0]["evidence"]
+    if not evidence["citations"]:
+        return Point(step["step"], step["detail"])
+    where = measured_for(evidence)
+    return Point(step["step"], f"{step['detail']} {where[:1].upper()}{where[1:]}.")
 
 
 def _of_no_freeze(about: Subject) -> tuple[Section, ...]:

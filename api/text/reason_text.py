@@ -8,10 +8,19 @@ from rich.console import Console
 
 from api.text.input_words import value_in_words
 from api.text.layout import item, paragraph
+from decision.measured import measured_for
 from decision.recommendation import Evidence, Finding, OpenRule, Outranked, Reason
 from decision.vocabulary import Input
 
-__all__ = ["NO_SOURCE", "evidence_in_words", "show_briefly", "show_outlined", "show_outranked", "show_reasons"]
+__all__ = [
+    "NO_SOURCE",
+    "evidence_in_brief",
+    "evidence_in_words",
+    "show_briefly",
+    "show_outlined",
+    "show_outranked",
+    "show_reasons",
+]
 
 NO_SOURCE = "common practice, no source"
 
@@ -35,10 +44,7 @@ def show_reasons(
 def show_briefly(console: Console, reasons: Sequence[Reason]) -> None:
     """Print under a statement which rule makes it, and on what evidence, in a line."""
     for reason in reasons:
-        one = reason["evidence"]
-        cited = f"[{', '.join(one['citations'])}]" if one["citations"] else NO_SOURCE
-        certainty = one["certainty"].replace("_", " ")
-        paragraph(console, f"({certainty} certainty; {cited}; {reason['rule']})", depth=1)
+        paragraph(console, f"({evidence_in_brief(reason['evidence'])}; {reason['rule']})", depth=1)
 
 
 def show_outlined(console: Console, rules: Sequence[OpenRule], inputs: Mapping[str, Input]) -> None:
@@ -77,6 +83,17 @@ def evidence_in_words(evidence: Evidence) -> str:
     if not evidence["citations"]:
         return f"{said}{NO_SOURCE}."
     limits = " ".join(evidence["limits"].split())
-    species = "measured in this species" if evidence["species_direct"] else "not measured in this species"
-    cryogen = "with this kind of cryogen" if evidence["cryogen_direct"] else "not with this kind of cryogen"
-    return f"{said}[{', '.join(evidence['citations'])}]; {species}, {cryogen}. {limits}"
+    return f"{said}[{', '.join(evidence['citations'])}]; {measured_for(evidence)}. {limits}"
+
+
+def evidence_in_brief(evidence: Evidence) -> str:
+    """What a rule rests on, in few words: never the certainty alone, which says nothing of where it was measured.
+
+    >>> evidence_in_brief({"certainty": "low", "strength": "strong", "citations": ["smith_2020"],
+    ...     "species_direct": False, "measured_in": ["dog"], "cryogen_direct": False, "limits": "Ten dogs."})
+    'low certainty; smith_2020; measured in dogs, not in this species; not with this kind of cryogen'
+    """
+    certainty = f"{evidence['certainty'].replace('_', ' ')} certainty"
+    if not evidence["citations"]:
+        return f"{certainty}; {NO_SOURCE}"
+    return f"{certainty}; {', '.join(evidence['citations'])}; {measured_for(evidence)}"

@@ -22,6 +22,7 @@ from api.web.cycles import done_on, kept_of
 from api.web.section import SKIN_DRAWN_MM
 from api.web.settling import settling
 from api.web.visit import LADDERS
+from decision.measured import measured_for, measured_of
 from decision.recommendation import Finding
 from decision.rule_book import RuleBook
 from decision.rule_folder import all_inputs
@@ -87,6 +88,8 @@ def _filters(book: RuleBook) -> dict[str, Callable[..., str]]:
 
     return {
         "given": finding_in_words,
+        "measured": measured_for,
+        "measured_of": measured_of,
         "band": band_in_words,
         "through": through_in_words,
         "figure": figure,

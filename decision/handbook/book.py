@@ -92,8 +92,9 @@ def _how_to_read() -> Iterable[str]:
     yield "**Strength** says how many would follow the advice:"
     yield bullets(map(_explained, strength))
     yield (
-        "Beside the **sources** stands whether they measured it, or teach it, for the species and for the kind of "
-        "cryogen that the rule is about. A figure from liquid nitrogen is never one for an aerosol."
+        "Beside the **sources** stands in which species they measured it, and whether with a cryogen of the "
+        "consulting room. A text, a review or teaching measured nothing; neither did a series that took a step without "
+        "comparing it. A figure from liquid nitrogen is never one for an aerosol."
     )
     yield "**Standing** says how far the rule has come:"
     yield bullets(map(_explained, standing))

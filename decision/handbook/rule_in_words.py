@@ -59,6 +59,7 @@ class EvidenceInWords(TypedDict):
     strength: str
     citations: list[CitationInWords]
     species_direct: bool
+    measured_in: list[str]
     cryogen_direct: bool
     limits: str
 
@@ -99,7 +100,8 @@ def rule_as_data(rule: Rule, folder: RuleFolder) -> RuleInWords:
             "certainty": one.certainty,
             "strength": one.strength,
             "citations": [{"key": key, "citation": citation(folder.sources[key])} for key in one.citations],
-            "species_direct": one.species_direct,
+            "species_direct": bool(one.measured_in),
+            "measured_in": list(one.measured_in),
             "cryogen_direct": one.cryogen_direct,
             "limits": " ".join(one.limits.split()),
         },

@@ -12,6 +12,7 @@ from decision.fact_words import asked_in_words, unless_in_words
 from decision.handbook.example_table import example_table
 from decision.handbook.rule_in_words import ConditionInWords, EvidenceInWords, RuleInWords, rule_as_data
 from decision.markdown import anchor, bullets, heading, link, plain, sentence, target
+from decision.measured import measured_of
 from decision.rule import NO_SOURCE, Rule
 from decision.rule_folder import RuleFolder, all_inputs
 from decision.vocabulary import Input
@@ -105,13 +106,7 @@ def _evidence(one: EvidenceInWords) -> str:
         more = NO_SOURCE if one["limits"] == _NOTHING_MORE else one["limits"]
         return f"{said} {plain(sentence(more))}"
     keys = ", ".join(link(cited["key"], anchor("source", cited["key"])) for cited in one["citations"])
-    return f"{said} Sources ({_direct(one)}): {keys}. {plain(sentence(one['limits']))}"
-
-
-def _direct(one: EvidenceInWords) -> str:
-    if one["species_direct"]:
-        return f"this species, {'' if one['cryogen_direct'] else 'not '}this kind of cryogen"
-    return "this kind of cryogen, not this species" if one["cryogen_direct"] else "not this species or kind of cryogen"
+    return f"{said} Sources ({measured_of(one)}): {keys}. {plain(sentence(one['limits']))}"
 
 
 def _upkeep(upkeep: Mapping[str, object]) -> str:

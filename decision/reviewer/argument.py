@@ -14,8 +14,9 @@ from decision.case import Case
 from decision.decision_node import DecisionNode
 from decision.decisions import Run
 from decision.evaluator import Outcome
+from decision.measured import measured_for
 from decision.recommendation import Finding
-from decision.rule import Rule
+from decision.rule import NO_SOURCE, Rule
 from decision.rule_book import RuleBook
 from decision.telling import Teller
 from decision.trace import Outranking, deciding, needs, outrankings
@@ -29,7 +30,7 @@ class Argued(TypedDict):
     """One rule in one case. `outranked_by_answer`, `outranked_by` and `needs` are empty where they do not apply.
 
     `decides` stands with the rules of a ladder that bring the answer that stands at least; `holds` with rules of other
-    decisions, each of which adds its statement.
+    decisions, each of which adds its statement. `evidence` is the certainty, `measured` where it was measured.
     """
 
     rule: str
@@ -41,6 +42,7 @@ class Argued(TypedDict):
     outranked_by: list[str]
     needs: list[str]
     evidence: str
+    measured: str
 
 
 class DecisionArgument(TypedDict):
@@ -127,6 +129,7 @@ class _Arguing:
             "outranked_by": [one.id for one in above.by] if above else [],
             "needs": needs(rule, run.known, self._tell.decisions.inputs) if is_open else [],
             "evidence": rule.evidence.certainty,
+            "measured": _measured(rule, run.known.get("species")),
         }
 
 
@@ -139,6 +142,11 @@ def _standing(outcome: int, node: DecisionNode, above: Outranking | None) -> Sta
     if node.hit_policy != "priority":
         return "holds"  # a caution that is outranked as a verdict is given all the same
     return "outranked" if above else "decides"
+
+
+def _measured(rule: Rule, species: Any) -> str:
+    evidence = rule.evidence
+    return measured_for(evidence.told(direct=evidence.direct_for(species))) if evidence.citations else NO_SOURCE
 
 
 def _rank(node: DecisionNode, rule: Rule) -> int:

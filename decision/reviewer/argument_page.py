@@ -79,7 +79,8 @@ def _decision(one: DecisionArgument) -> Iterator[str]:
 
 
 def _rule(rule: Argued) -> Iterable[str]:
-    yield f"- **{plain(rule['title'])}** (`{rule['rule']}`, {rule['evidence'].replace('_', ' ')} certainty)"
+    certainty = f"{rule['evidence'].replace('_', ' ')} certainty"
+    yield f"- **{plain(rule['title'])}** (`{rule['rule']}`, {certainty}, {rule['measured']})"
     for finding in rule["findings"]:
         yield f"  - {plain(finding_in_words(finding))}"
     if rule["standing"] != "fails":

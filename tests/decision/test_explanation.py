@@ -2,10 +2,12 @@
 
 import random
 
+import orjson
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from decision import load_rule_book
 from decision.case import Facts
 from decision.questions import Asker
 from decision.rule_book import RuleBook
@@ -80,7 +82,44 @@ def test_false_is_given_as_false_and_not_as_not_stated(small_book):
 def test_a_reason_carries_the_evidence_of_its_rule(small_book):
     (reason,) = answer(small_book, CLEAN)["suitability"]["reasons"]
 
-    assert reason["evidence"] == small_files()["suitability/freeze_a_small_one.yaml"]["evidence"]
+    written = small_files()["suitability/freeze_a_small_one.yaml"]["evidence"]
+    assert reason["evidence"] == {**written, "measured_in": []}
+
+
+@pytest.fixture
+def measured_in_dogs(tmp_path):
+    """A book in which one rule, that does not ask the species, rests on a source that measured in dogs."""
+    files = small_files()
+    files["suitability/watch_the_ear.yaml"]["evidence"] |= {"citations": ["smith_2020"], "species_direct": True}
+    book = load_rule_book(write(tmp_path / "rules", files))
+    yield book
+    book.close()
+
+
+@pytest.mark.parametrize("for_json", [False, True])
+def test_evidence_is_direct_only_for_a_species_in_which_it_was_measured(measured_in_dogs, for_json):
+    def told(**patient):
+        case = {"patient": patient, "lesions": [{"lesion_id": "one", "site": "pinna"}]}
+        answered = measured_in_dogs.recommend(case, for_json=for_json)
+        (reason,) = orjson.loads(orjson.dumps(answered))["lesions"][0]["suitability"]["reasons"]
+        return reason["evidence"]["species_direct"], reason["evidence"]["measured_in"]
+
+    # The rule does not ask the species, so that each answer could be the one that was kept of the last patient.
+    patients = [{"species": "cat"}, {"species": "dog"}, {"species": "cat"}, {}, {"species": "horse"}]
+    found = [told(**patient) for patient in patients]
+
+    assert found == [(False, ["dog"]), (True, ["dog"]), (False, ["dog"]), (False, ["dog"]), (False, ["dog"])]
+
+
+def test_nothing_was_measured_in_any_species_where_the_rule_does_not_claim_it(tmp_path):
+    files = small_files()
+    files["suitability/watch_the_ear.yaml"]["evidence"] |= {"citations": ["smith_2020"]}
+    book = load_rule_book(write(tmp_path / "rules", files))
+    case = {"patient": {"species": "dog"}, "lesions": [{"lesion_id": "one", "site": "pinna"}]}
+    (reason,) = book.recommend(case)["lesions"][0]["suitability"]["reasons"]
+    book.close()
+
+    assert (reason["evidence"]["species_direct"], reason["evidence"]["measured_in"]) == (False, [])
 
 
 @pytest.fixture(scope="module", params=["small_book", "toy_book", "shipped_book"])

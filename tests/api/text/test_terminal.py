@@ -112,10 +112,16 @@ def test_a_reason_without_a_source_says_so(page):
 
 
 def test_a_citation_says_what_it_was_measured_in_and_is_given_in_full(page):
-    text = page(site="pinna", width=400)
+    text = page(site="pinna", species="dog", width=400)
 
     assert "[smith_2020]; measured in this species, not with this kind of cryogen." in text
     assert "[smith_2020] Smith A. A source invented for tests. Nowhere, 2020." in text
+
+
+def test_a_citation_says_in_which_other_species_it_was_measured(page):
+    text = page(site="pinna", species="horse", width=400)
+
+    assert "[smith_2020]; measured in dogs, not in this species; not with this kind of cryogen." in text
 
 
 def test_the_plan_shows_windows_and_counts(page):

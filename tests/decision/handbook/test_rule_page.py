@@ -83,10 +83,10 @@ def test_a_rule_without_a_source_says_so_once(tmp_path):
 @pytest.mark.parametrize(
     ("species", "cryogen", "said"),
     [
-        (True, True, "this species, this kind of cryogen"),
-        (True, False, "this species, not this kind of cryogen"),
-        (False, True, "this kind of cryogen, not this species"),
-        (False, False, "not this species or kind of cryogen"),
+        (True, True, "measured in dogs, with this kind of cryogen"),
+        (True, False, "measured in dogs, not with this kind of cryogen"),
+        (False, True, "measured with this kind of cryogen, not in any species"),
+        (False, False, "not measured in any species, nor with this kind of cryogen"),
     ],
 )
 def test_a_cited_source_says_how_direct_it_is(tmp_path, species, cryogen, said):
