@@ -68,14 +68,14 @@ class Evidence(TypedDict):
 
     `measured_in` are the species in which its sources measured what it says, none where nobody did. In an answer
     `species_direct` is true where the stated species of the patient is one of them; of a rule by itself, where there
-    are any.
+    are any. They always stand there; only an answer that was kept before they were named is read without them.
     """
 
     certainty: str
     strength: str
     citations: list[str]
     species_direct: bool
-    measured_in: list[str]
+    measured_in: NotRequired[list[str]]
     cryogen_direct: bool
     limits: str
 

@@ -50,6 +50,17 @@ def test_a_verdict_that_forbids_warns_and_offers_what_to_do_instead(cards, call)
     assert card["suggestions"][0]["isRecommended"] is True
 
 
+def test_a_reason_on_a_card_says_where_it_was_measured_and_not_its_certainty_alone(cards, call):
+    why = cards(call)[0]["detail"].partition("**Why**")[2].partition("**Instead**")[0]
+    lines = [one for one in why.splitlines() if one.startswith("-")]
+
+    assert lines
+    assert all(
+        "certainty, measured in" in one or "certainty, not measured" in one for one in lines if "no source" not in one
+    )
+    assert all("Evidence: " in one for one in lines)
+
+
 def test_the_suggested_order_is_a_draft_for_the_same_patient_lesion_and_site(cards, call):
     create, hold = (one["resource"] for one in cards(call)[0]["suggestions"][0]["actions"])
 

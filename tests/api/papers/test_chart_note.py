@@ -124,3 +124,13 @@ def test_the_digests_of_case_and_conclusion_stand_in_small_print(paper, visit_bo
 
     for digest in (answer["case_digest"], answer["conclusion_digest"], visit_book.digest):
         assert digest in small
+
+
+def test_a_reason_from_another_species_says_so_beside_its_certainty(paper, shipped):
+    lesion = {**shipped.long_case["lesions"][0], "diagnosis_basis": "cytology"}
+    written = paper("chart-note", {**shipped.long_case, "lesions": [lesion]}, shipped.book)
+    why = next(one for one in written.sections if one.title == "Why")
+
+    (said,) = (point.detail for point in why.points if "sampled_to_five" in point.detail)
+
+    assert "measured in dogs and cats, not in this species; not with this kind of cryogen" in said

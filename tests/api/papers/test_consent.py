@@ -1,5 +1,7 @@
 """The points of consent, each with a box to tick, and lines to sign."""
 
+import pytest
+
 from api.papers.consent import ON_CONSENT
 from decision.rule_folder import read_rule_folder, shipped_rules
 from tests.api.papers.conftest import FORBIDDEN, a_case
@@ -42,3 +44,23 @@ def test_without_a_planned_freeze_there_is_nothing_to_consent_to(paper, text_of)
 
 def test_the_rule_that_names_the_points_of_consent_is_shipped():
     assert read_rule_folder(shipped_rules()).rule(*ON_CONSENT.split("/")) is not None
+
+
+@pytest.mark.parametrize(
+    ("species", "said"),
+    [
+        ("dog", "Measured in this species, not with this kind of cryogen."),
+        ("rabbit", "Measured in dogs and cats, not in this species; not with this kind of cryogen."),
+    ],
+)
+def test_a_point_of_consent_says_in_which_species_it_was_counted(paper, shipped, species, said):
+    case = {**shipped.long_case, "patient": {**shipped.long_case["patient"], "species": species}}
+
+    (point,) = sections(paper("consent", case, shipped.book))["To be told"].points
+
+    assert "pain" in point.detail
+    assert point.detail.endswith(said)
+
+
+def test_a_point_of_consent_without_a_source_claims_no_measurement(paper, text_of):
+    assert "easured in" not in text_of(paper("consent", a_case()))

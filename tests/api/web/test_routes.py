@@ -2,6 +2,7 @@
 
 import gzip
 import html
+import json
 import re
 from urllib.parse import urlencode
 
@@ -279,6 +280,43 @@ def test_the_argument_says_what_each_rule_asked_and_what_the_case_said_to_it(shi
     assert 'base width is at most 5 mm <span class="hint">met: the case says 3 mm</span>' in held
     assert '<span class="hint">not stated</span>' in open_
     assert 'bleeding disorder: yes <span class="hint">not met: the case says no</span>' in closed
+
+
+RABBIT = {**TAG, "patient.species": "rabbit", "lesions.0.known_diagnosis": "papilloma"}
+RABBIT["lesions.0.diagnosis_basis"] = "cytology"
+FROM_DOGS = "measured in dogs and cats, not in this species; not with this kind of cryogen"
+
+
+def test_the_page_of_a_rabbit_says_what_was_measured_in_other_species_alone(shipped):
+    page = sent(shipped, "/", RABBIT)
+
+    assert f"certainty low, strength conditional; {FROM_DOGS}. " in page
+    assert "measured in this species" not in page
+
+
+def test_a_reviewed_answer_says_beside_the_certainty_where_it_was_measured(shipped):
+    kept = shipped("POST", "/record", content=urlencode(RABBIT), headers=FORM)
+
+    assert f"low certainty; angileri_2020, de_queiroz_2008; {FROM_DOGS}</span>" in sent(
+        shipped, "/review", {"first": kept.text}
+    )
+
+
+def test_an_answer_kept_before_the_species_were_named_can_be_reviewed(shipped):
+    kept = json.loads(shipped("POST", "/record", content=urlencode(RABBIT), headers=FORM).text)
+    older = re.sub(r',\s*"measured_in":\s*\[[^]]*\]', "", json.dumps(kept))
+    page = sent(shipped, "/review", {"first": older})
+
+    assert "measured_in" not in older
+    assert "not measured in this species, nor with this kind of cryogen</span>" in page
+
+
+def test_the_handbook_names_the_species_of_a_measurement_without_a_patient(shipped):
+    said = "measured in dogs and cats, not with this kind of cryogen"
+
+    assert f"; {said}. " in shipped("GET", "/handbook/suitability/sampled_to_five").text
+    assert f"low certainty, {said}</span>" in shipped("GET", "/handbook?q=sampled_to_five").text
+    assert "very low certainty, no source</span>" in shipped("GET", "/handbook").text
 
 
 def test_two_answers_stand_side_by_side(shipped):

@@ -44,6 +44,16 @@ def test_a_rule_that_brings_the_answer_decides_and_one_that_collects_holds(small
     assert told(argument)["cautions/say_that_it_is_pregnant"]["standing"] == "holds"
 
 
+def test_a_rule_is_told_with_its_certainty_and_where_it_was_measured(shipped_book):
+    lesion = {"lesion_id": "l", "site": "trunk", "known_diagnosis": "papilloma", "diagnosis_basis": "cytology"}
+    case = {"as_of": "2026-11-24", "patient": {"species": "rabbit"}, "lesions": [{**lesion, "base_width_mm": 3}]}
+    page = argument_page(argue(shipped_book, shipped_book.checked(case)))
+
+    from_dogs = "measured in dogs and cats, not in this species; not with this kind of cryogen"
+    assert f"(`suitability/sampled_to_five`, low certainty, {from_dogs})" in page
+    assert "(`suitability/sampled_to_five`, low certainty)" not in page
+
+
 def test_an_open_rule_names_what_it_waits_for_as_it_may_be_stated(small_book, case_of):
     argument = argue(small_book, case_of(base_width_mm=12, diagnosis_basis=None))[0]
 
