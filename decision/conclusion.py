@@ -1,7 +1,8 @@
 """The conclusion of an answer: what was known, the outcome of every rule, verdicts, numbers and dates; no text.
 
 Same case, same rule book, same freeze table, same answer contract: the same conclusion, whatever the engine. Its
-digest is what a reproduction is held against.
+digest is what a reproduction is held against. Of a rule book of the first contract it is concluded as it was then,
+with the refusal of a side of a tilted pool in its words.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from decision.decisions import Hits, Run
 from decision.evaluator import Outcome
 from decision.recommendation import Status
 from decision.record import case_bytes, sha256_of
+from decision.tilt_estimate import FIRST_CONTRACT
 
 __all__ = ["conclusion_digest", "conclusion_of", "worst_status"]
 
@@ -22,11 +24,13 @@ HOLDS, UNKNOWN = int(Outcome.HOLDS), int(Outcome.UNKNOWN)
 
 # The parts of an answer that hold verdicts, numbers and dates. Known facts and outcomes are taken from the run itself.
 WINDOWS = ("cycles", "fill_depth_mm", "spray_s", "contact_s", "wait_between_cycles_s", "halo_mm")
+SIDE = ("depth_mm", "contact_s", "ice_depth_mm", "depth_minus25_mm")
+SIDE_OF_FIRST_CONTRACT = (*SIDE, "refused")
 FAR_SIDE = ("strong_s", "ice_s", "minus25_s")
 
 
-def conclusion_of(answer: Mapping[str, Any], run: Run) -> bytes:
-    """What an answer concludes, as RFC 8785 bytes: those of its parts, put together."""
+def conclusion_of(answer: Mapping[str, Any], run: Run, contract: int) -> bytes:
+    """What an answer concludes under an answer contract, as RFC 8785 bytes: those of its parts, put together."""
     outcomes = {name: _live(hits) for name, hits in run.hits.items()}
     ranges = {
         name: [found.at_least or "", found.could_become or "", found.answer or ""] for name, found in run.ranges.items()
@@ -35,7 +39,7 @@ def conclusion_of(answer: Mapping[str, Any], run: Run) -> bytes:
         case_bytes(run.known),
         orjson.dumps(outcomes, option=orjson.OPT_SORT_KEYS),  # outcomes are whole, and texts have one form
         orjson.dumps(ranges, option=orjson.OPT_SORT_KEYS),
-        case_bytes(_numbers(answer)),
+        case_bytes(_numbers(answer, SIDE_OF_FIRST_CONTRACT if contract == FIRST_CONTRACT else SIDE)),
         orjson.dumps(run.presumed),
     )
     return b"[%b]" % b",".join(parts)
@@ -57,7 +61,7 @@ def _live(hits: Hits) -> dict[str, int]:
     return {rule.name: HOLDS for rule in hits.held} | {rule.name: UNKNOWN for rule in hits.opened}
 
 
-def _numbers(answer: Mapping[str, Any]) -> list[Any]:
+def _numbers(answer: Mapping[str, Any], of_side: tuple[str, ...]) -> list[Any]:
     """Sizes, windows, bands and dates of an answer; what is not there is left out."""
     found: list[Any] = [answer["status"]]
     method, plan, estimate = answer.get("method"), answer.get("plan"), answer.get("estimate")
@@ -65,7 +69,7 @@ def _numbers(answer: Mapping[str, Any]) -> list[Any]:
         found.append([method["applicator"], method["contact_diameter_mm"] or 0])
     if plan:
         found.append({name: plan[name] for name in WINDOWS if plan[name] is not None})
-    for part in _reached(estimate or {}):
+    for part in _reached(estimate or {}, of_side):
         found.append([band for band in part.values() if band is not None])
     for milestone in answer.get("calendar", ()):
         dates = [milestone["from_date"] or "", milestone["to_date"] or "", milestone["visit_on"] or ""]
@@ -73,13 +77,14 @@ def _numbers(answer: Mapping[str, Any]) -> list[Any]:
     return found
 
 
-def _reached(estimate: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+def _reached(estimate: Mapping[str, Any], of_side: tuple[str, ...]) -> Iterator[Mapping[str, Any]]:
     """What an estimate says is reached: by cycle, on either side of a tilted pool, at the far side of thin tissue."""
     if "cycle" in estimate:
         yield estimate
     for part in estimate.get("by_applicator", ()):
         yield from part["by_cycle"]
         if part["tilted"] and part["tilted"]["by_side"]:
-            yield from part["tilted"]["by_side"].values()
+            for side in part["tilted"]["by_side"].values():
+                yield {name: side[name] for name in of_side}
         if part["far_side"]:
             yield {name: part["far_side"][name] for name in FAR_SIDE}

@@ -36,9 +36,10 @@ URGENCIES = ("critical", "warning", "info")
 class LesionAnswers:
     """Writes answers for the lesions of a case, by one rule book."""
 
-    def __init__(self, teller: Teller, table: FreezeTable) -> None:
-        """Keep what tells the decisions before a freeze, and the freeze table."""
+    def __init__(self, teller: Teller, table: FreezeTable, contract: int) -> None:
+        """Keep what tells the decisions before a freeze, the freeze table, and the answer contract."""
         self._table = table
+        self._contract = contract
         self._tell = teller
 
     def answer(self, lesion_id: str, run: Run, case: Case, *, trace: bool) -> LesionAnswer:
@@ -117,7 +118,7 @@ class LesionAnswers:
         """The estimate of the plan, whose thaw the plan then shows."""
         if method is None or plan is None:
             return None
-        estimate = estimate_of(self._table, method, plan, run.known)
+        estimate = estimate_of(self._table, method, plan, run.known, self._contract)
         plan["thaw_s"] = thaw_of(estimate)
         plan["thaw_note"] = thaw_note(plan["thaw_s"])
         return estimate

@@ -18,7 +18,7 @@ from decision.freeze.cryogen import cryogen_validity
 from decision.freeze.lookup import FreezeTable
 from decision.freeze.pool import Pool
 from decision.recommendation import ApplicatorEstimate, Band, CycleEstimate, Estimate, FarSideEstimate, Method, Window
-from decision.tilt_estimate import LEVEL_WITHIN_DEGREES, RIM_MM, tilt_estimate
+from decision.tilt_estimate import FIRST_CONTRACT, LEVEL_WITHIN_DEGREES, RIM_MM, tilt_estimate
 from decision.vocabulary import Value
 
 __all__ = ["BASIS", "TRADE_THAW_S", "cycle_estimate", "estimate_of", "thaw_note", "thaw_of"]
@@ -27,7 +27,9 @@ BASIS = "computed, not measured"
 TRADE_THAW_S = 40.0  # common practice, no source: the thaw of every freeze is said to take about 40 s
 
 
-def estimate_of(table: FreezeTable, method: Method, plan: Mapping[str, Any], known: Mapping[str, Value]) -> Estimate:
+def estimate_of(
+    table: FreezeTable, method: Method, plan: Mapping[str, Any], known: Mapping[str, Value], contract: int
+) -> Estimate:
     """Estimate the freeze that a plan describes.
 
     Args:
@@ -36,6 +38,7 @@ def estimate_of(table: FreezeTable, method: Method, plan: Mapping[str, Any], kno
         plan: The plan's quantities; the longest contact of the window is estimated, and each of its cycles.
         known: What is known of the lesion: `site_class` and `cryogen` are read, and for thin tissue `site`,
             `under_skin` and `thickness_mm`.
+        contract: The answer contract of the rule book that answers.
 
     Returns:
         The estimate. Where the cryogen or the freeze lies outside the table, each applicator says why.
@@ -49,7 +52,7 @@ def estimate_of(table: FreezeTable, method: Method, plan: Mapping[str, Any], kno
         if cryogen is None
         else cryogen_validity(str(cryogen)).statement,
         "site_class": None if site_class is None else str(site_class),
-        "by_applicator": [_for_applicator(table, method, plan, known)],
+        "by_applicator": [_for_applicator(table, method, plan, known, contract)],
         "limits": LIMITS,
     }
 
@@ -89,7 +92,7 @@ def cycle_estimate(cycle: int, found: FreezeEstimate) -> CycleEstimate:
 
 
 def _for_applicator(
-    table: FreezeTable, method: Method, plan: Mapping[str, Any], known: Mapping[str, Value]
+    table: FreezeTable, method: Method, plan: Mapping[str, Any], known: Mapping[str, Value], contract: int
 ) -> ApplicatorEstimate:
     cryogen, site_class = known.get("cryogen"), known.get("site_class")
     wanted = method["wanted_diameter_mm"]
@@ -110,7 +113,7 @@ def _for_applicator(
     elif diameter is None or seconds is None or site_class is None:
         answer["refused"] = "Width, contact time or site is not known."
     else:
-        _fill(answer, table, str(site_class), plan, diameter, seconds)
+        _fill(answer, table, str(site_class), plan, diameter, seconds, contract)
         answer["far_side"] = _far_side(table, answer["applicator"], diameter, known)
     return answer
 
@@ -132,6 +135,7 @@ def _fill(
     plan: Mapping[str, Any],
     diameter_mm: float,
     seconds: float,
+    contract: int,
 ) -> None:
     wait = plan.get("wait_between_cycles_s") or {"low": 60.0}
     for cycle in range(1, int(plan.get("cycles") or 1) + 1):
@@ -143,7 +147,9 @@ def _fill(
     fill = plan.get("fill_depth_mm")
     if answer["applicator"] == "cone" and fill:
         pool = Pool(diameter_mm, fill["low"], RIM_MM)  # of the fills that are planned, the one that tilts most
-        answer["tilted"] = tilt_estimate(table, pool, LEVEL_WITHIN_DEGREES, seconds, site_class)
+        answer["tilted"] = tilt_estimate(
+            table, pool, LEVEL_WITHIN_DEGREES, seconds, site_class, in_words=contract != FIRST_CONTRACT
+        )
 
 
 @functools.lru_cache(maxsize=4096)  # sizes and times come in few steps

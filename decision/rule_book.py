@@ -60,8 +60,9 @@ class RuleBook:
             for moment in ("before", "during", "after")
         }
         self._tellers = {moment: Teller(decisions) for moment, decisions in self._decisions.items()}
-        self._lesions = LesionAnswers(self._tellers["before"], self._table)
-        self._lesions_for_json = LesionAnswers(Teller(self._decisions["before"], as_json), self._table)
+        self._lesions = LesionAnswers(self._tellers["before"], self._table, folder.answer_contract)
+        teller_for_json = Teller(self._decisions["before"], as_json)
+        self._lesions_for_json = LesionAnswers(teller_for_json, self._table, folder.answer_contract)
         self._cycles = CycleReviews(self._tellers["during"], self._table)
         self._healing = HealingReviews(self._tellers["after"])
         self._cited = {key: citation(one) for key, one in folder.sources.items()}
@@ -132,7 +133,8 @@ class RuleBook:
             writer.answer(lesion.lesion_id, run, case, trace=trace)
             for lesion, run in zip(case.lesions, runs, strict=True)
         ]
-        conclusions = [conclusion_of(one, run) for one, run in zip(lesions, runs, strict=True)]
+        contract = self.answer_contract
+        conclusions = [conclusion_of(one, run, contract) for one, run in zip(lesions, runs, strict=True)]
         answer = {"status": worst_status(one["status"] for one in lesions), "lesions": lesions}
         cited = self._cited_for_json if for_json else self._cited
         return cast("Recommendation", self._framed(case, answer, runs, conclusions, cited))
@@ -150,7 +152,8 @@ class RuleBook:
         case = self.checked(case, "during")
         run = next(self.runs(case))
         answer = {**self._cycles.answer(run), **self._trace(run, "during", wanted=trace)}
-        return cast("CycleReview", self._framed(case, answer, [run], [conclusion_of(answer, run)], self._cited))
+        conclusions = [conclusion_of(answer, run, self.answer_contract)]
+        return cast("CycleReview", self._framed(case, answer, [run], conclusions, self._cited))
 
     def review_healing(self, case: Case | dict[str, Any], *, trace: bool = False) -> HealingReview:
         """Say whether a frozen lesion heals as it should, and what to do when.
@@ -165,7 +168,8 @@ class RuleBook:
         case = self.checked(case, "after")
         run = next(self.runs(case))
         answer = {**self._healing.answer(run, case), **self._trace(run, "after", wanted=trace)}
-        return cast("HealingReview", self._framed(case, answer, [run], [conclusion_of(answer, run)], self._cited))
+        conclusions = [conclusion_of(answer, run, self.answer_contract)]
+        return cast("HealingReview", self._framed(case, answer, [run], conclusions, self._cited))
 
     def close(self) -> None:
         """Give the matcher's memory back. The book cannot answer afterwards."""

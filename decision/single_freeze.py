@@ -200,7 +200,7 @@ def _tilted(table: FreezeTable, question: FreezeQuestion) -> TiltEstimate | None
     if question.applicator != "cone" or question.fill_mm is None or question.degrees is None:
         return None
     pool = Pool(question.diameter_mm, question.fill_mm, RIM_MM)
-    return tilt_estimate(table, pool, question.degrees, question.seconds, class_of(question.site))
+    return tilt_estimate(table, pool, question.degrees, question.seconds, class_of(question.site), in_words=True)
 
 
 def _bands(found: FreezeEstimate) -> FreezeBands:

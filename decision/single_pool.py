@@ -157,8 +157,11 @@ def _at(table: FreezeTable, question: PoolQuestion, degrees: float) -> TiltLine:
         "axis_mm": round(found.axis_mm, 2),
     }
     modelled = question.cryogen is None or cryogen_validity(question.cryogen).validated
-    sides = sides_estimate(table, pool, found, degrees, question.seconds, class_of(question.site)) if modelled else None
-    return {"degrees": degrees, "depths": depths, "by_side": sides, "reason": None}
+    line: TiltLine = {"degrees": degrees, "depths": depths, "by_side": None, "reason": None}
+    if modelled:
+        where = (degrees, question.seconds, class_of(question.site))
+        line["by_side"] = sides_estimate(table, pool, found, *where, in_words=True)
+    return line
 
 
 def _fills(net_weight_g: float | None, one_fill_ml: float | None) -> FillCount | None:

@@ -12,15 +12,18 @@ from decision.freeze.pool import Pool, PoolRefusal, TiltedPool, tilted_pool
 from decision.freeze.tilted import RESTS_ON, SideFreeze, sides_of
 from decision.recommendation import SideEstimate, Sides, TiltEstimate
 
-__all__ = ["LEVEL_WITHIN_DEGREES", "RIM_MM", "sides_estimate", "tilt_estimate"]
+__all__ = ["FIRST_CONTRACT", "LEVEL_WITHIN_DEGREES", "RIM_MM", "sides_estimate", "tilt_estimate"]
 
 LEVEL_WITHIN_DEGREES = 15.0  # what the question for a level site allows
 RIM_MM = 15.0  # of a cone whose rim was not stated
+FIRST_CONTRACT = 1  # of answers whose conclusion covers why a side has no band, with the name of the parameter
 
 
 @functools.lru_cache(maxsize=4096)  # sizes and times come in few steps
-def tilt_estimate(table: FreezeTable, pool: Pool, degrees: float, level_s: float, site_class: str) -> TiltEstimate:
-    """Estimate the first cycle of a cone on a tilted site; arguments as for `freeze.tilted.sides_of`."""
+def tilt_estimate(
+    table: FreezeTable, pool: Pool, degrees: float, level_s: float, site_class: str, *, in_words: bool
+) -> TiltEstimate:
+    """Estimate the first cycle of a cone on a tilted site; arguments as for `sides_estimate`."""
     answer: TiltEstimate = {
         "degrees": degrees,
         "fill_mm": pool.fill_mm,
@@ -32,19 +35,36 @@ def tilt_estimate(table: FreezeTable, pool: Pool, degrees: float, level_s: float
     if isinstance(stands, PoolRefusal):
         answer["refused"] = stands.in_words
     else:
-        answer["by_side"] = sides_estimate(table, pool, stands, degrees, level_s, site_class)
+        answer["by_side"] = sides_estimate(table, pool, stands, degrees, level_s, site_class, in_words=in_words)
     return answer
 
 
 def sides_estimate(
-    table: FreezeTable, pool: Pool, stands: TiltedPool, degrees: float, level_s: float, site_class: str
+    table: FreezeTable,
+    pool: Pool,
+    stands: TiltedPool,
+    degrees: float,
+    level_s: float,
+    site_class: str,
+    *,
+    in_words: bool,
 ) -> Sides:
-    """Both sides of a pool that stands; arguments as for `freeze.tilted.sides_of`."""
+    """Both sides of a pool that stands.
+
+    Args:
+        table: As for `freeze.tilted.sides_of`, as are the next five.
+        pool: See there.
+        stands: See there.
+        degrees: See there.
+        level_s: See there.
+        site_class: See there.
+        in_words: A side without a band says why without the name of a parameter.
+    """
     shallow, deep = sides_of(table, pool, stands, degrees, level_s, cast("SiteClass", site_class))
-    return {"shallow": _side(shallow), "deep": _side(deep)}
+    return {"shallow": _side(shallow, in_words=in_words), "deep": _side(deep, in_words=in_words)}
 
 
-def _side(side: SideFreeze) -> SideEstimate:
+def _side(side: SideFreeze, *, in_words: bool) -> SideEstimate:
     answer: SideEstimate = {
         "depth_mm": round(side.depth_mm, 2),
         "contact_s": round(side.wet_s, 1),
@@ -53,7 +73,7 @@ def _side(side: SideFreeze) -> SideEstimate:
         "refused": None,
     }
     if isinstance(side.found, FreezeRefusal):
-        answer["refused"] = side.found.reason  # in these words it is part of what a conclusion's digest covers
+        answer["refused"] = side.found.in_words if in_words else side.found.reason
     else:
         answer["ice_depth_mm"] = band_of(side.found.ice_depth_mm)
         answer["depth_minus25_mm"] = band_of(side.found.depth_minus25_mm)

@@ -76,7 +76,7 @@ def _steps(book: RuleBook, messages: Sequence[Any], rounds: int) -> list[tuple[s
     """Each step with its cost in seconds a case."""
     names = [node.name for node in book.folder.decisions if "before" in node.moments]
     decisions = Decisions(book.folder, names)
-    writer = LesionAnswers(Teller(decisions), load_freeze_table())
+    writer = LesionAnswers(Teller(decisions), load_freeze_table(), book.answer_contract)
     table = FactTable([one.matcher for one in decisions.compiled], decisions.inputs)
 
     def cost(step: Callable[[Any], object], over: Sequence[Any]) -> float:
@@ -95,7 +95,7 @@ def _steps(book: RuleBook, messages: Sequence[Any], rounds: int) -> list[tuple[s
         ("evaluate", cost(lambda run: _evaluate(decisions, run), runs)),
         ("run the decisions, both means", cost(decisions.run, facts)),
         ("explain", cost(lambda pair: writer.answer("a", *pair, trace=False), pairs)),
-        ("conclude and digest", cost(lambda pair: _conclude(*pair), concluded)),
+        ("conclude and digest", cost(lambda pair: _conclude(*pair, book.answer_contract), concluded)),
         ("recommend, from a case read", cost(book.recommend, cases)),
         ("write as JSON (orjson)", cost(orjson.dumps, answers)),
         (
@@ -119,8 +119,8 @@ def _passes(run: Run) -> list[tuple[Any, Any]]:
     return [(run.known, run.hits), *without]
 
 
-def _conclude(answer: Any, run: Run) -> str:
-    return conclusion_digest([conclusion_of(answer, run)])
+def _conclude(answer: Any, run: Run, contract: int) -> str:
+    return conclusion_digest([conclusion_of(answer, run, contract)])
 
 
 def _match(decisions: Decisions, table: FactTable, run: Run) -> None:

@@ -12,6 +12,7 @@ from decision.lesion_estimate import BASIS, cycle_estimate, estimate_of, thaw_no
 
 KNOWN = {"site_class": "trunk", "cryogen": "dimethyl_ether_propane"}
 PLAN = {"cycles": 2, "contact_s": {"low": 20, "high": 25}, "wait_between_cycles_s": {"low": 90, "high": 300}}
+CONTRACT = 2
 NOT_VALIDATED = [*(code for code, one in CRYOGENS.items() if not one.validated), "other"]
 
 
@@ -35,7 +36,7 @@ def method(applicator="cone", *, size=None, low=5.5):
 def of_applicator(table, chosen=None, plan=None, **known):
     """What is said of the applicator; a fact given as None is not stated."""
     facts = {name: value for name, value in {**KNOWN, **known}.items() if value is not None}
-    return estimate_of(table, chosen or method(), PLAN if plan is None else plan, facts)["by_applicator"][0]
+    return estimate_of(table, chosen or method(), PLAN if plan is None else plan, facts, CONTRACT)["by_applicator"][0]
 
 
 def band(p10, p50, p90):
@@ -46,7 +47,7 @@ def band(p10, p50, p90):
 
 
 def test_an_estimate_says_that_it_was_computed_and_by_which_table(table):
-    found = estimate_of(table, method(), PLAN, KNOWN)
+    found = estimate_of(table, method(), PLAN, KNOWN, CONTRACT)
 
     assert found["basis"] == BASIS == "computed, not measured"
     assert found["freeze_table"] == {"version": table.version, "digest": table.digest}
@@ -122,13 +123,13 @@ def test_a_cryogen_that_was_not_validated_gets_no_band_and_the_reason(table, cry
 
 
 def test_the_estimate_as_a_whole_says_what_was_checked_of_the_cryogen(table):
-    found = estimate_of(table, method(), PLAN, {**KNOWN, "cryogen": "liquid_nitrogen"})
+    found = estimate_of(table, method(), PLAN, {**KNOWN, "cryogen": "liquid_nitrogen"}, CONTRACT)
 
     assert found["cryogen"] == cryogen_validity("liquid_nitrogen").statement
 
 
 def test_a_cryogen_that_was_not_stated_is_said_to_be_taken_for_the_aerosol(table):
-    found = estimate_of(table, method(), PLAN, {"site_class": "trunk"})
+    found = estimate_of(table, method(), PLAN, {"site_class": "trunk"}, CONTRACT)
 
     assert found["cryogen"] == "The cryogen was not stated; the band is that of an ether and hydrocarbon aerosol."
     assert found["by_applicator"][0]["refused"] is None
@@ -156,13 +157,13 @@ def test_a_size_outside_the_table_is_refused_with_the_range(table):
 
 
 def test_a_refusal_leaves_no_thaw(table):
-    found = estimate_of(table, method(), PLAN, {**KNOWN, "cryogen": "nitrous_oxide"})
+    found = estimate_of(table, method(), PLAN, {**KNOWN, "cryogen": "nitrous_oxide"}, CONTRACT)
 
     assert thaw_of(found) is None
 
 
 def test_the_thaw_of_an_estimate_is_that_of_its_first_cycle(table):
-    found = estimate_of(table, method(), PLAN, KNOWN)
+    found = estimate_of(table, method(), PLAN, KNOWN, CONTRACT)
 
     assert thaw_of(found) == found["by_applicator"][0]["by_cycle"][0]["thaw_s"]
 
@@ -212,6 +213,22 @@ def test_a_pool_that_a_tilt_dries_on_one_side_says_so_in_place_of_a_band(table):
     # 4 mm x tan 15 = 1.07 mm: a fill of 1 mm leaves the upper side dry
     assert tilted["by_side"] is None
     assert tilted["refused"].startswith("One side is dry: at 15 degrees a fill of 1 mm in a bore of 8 mm")
+
+
+# 15 s x (1.5 - 4 tan 15) / 1.5 = 15 x 0.2855 = 4.28 s
+@pytest.mark.parametrize(
+    ("contract", "said"),
+    [
+        (1, "contact_s is 4.28; it must be from 5 to 40 s."),  # as its answers concluded it
+        (2, "The freeze model covers a contact of 5 to 40 s, not of 4.28 s."),
+    ],
+)
+def test_a_side_that_is_too_short_wet_says_so_without_the_name_of_a_parameter(table, contract, said):
+    plan = {**PLAN, "contact_s": {"low": 10, "high": 15}, "fill_depth_mm": {"low": 1.5, "high": 3.0}}
+
+    found = estimate_of(table, method(size=8.0), plan, KNOWN, contract)["by_applicator"][0]
+
+    assert found["tilted"]["by_side"]["shallow"]["refused"] == said
 
 
 def test_a_foam_tip_holds_no_pool_and_has_nothing_to_say_of_a_tilt(table):

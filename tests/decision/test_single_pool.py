@@ -59,7 +59,7 @@ def test_a_side_outside_the_table_says_why_and_the_other_has_its_band():
     shallow = answer_pool(TABLE, PoolQuestion(8, 3, 30))["by_side"]["shallow"]
 
     # 20 x (3 - 4 tan 30) / 3 = 20 x 0.6906 / 3 = 4.6 s
-    assert shallow["refused"] == "contact_s is 4.6; it must be from 5 to 40 s."
+    assert shallow["refused"] == "The freeze model covers a contact of 5 to 40 s, not of 4.6 s."
     assert shallow["ice_depth_mm"] is None and shallow["depth_minus25_mm"] is None
     assert answer_pool(TABLE, PoolQuestion(8, 3, 30))["by_side"]["deep"]["refused"] is None
 
