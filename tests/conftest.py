@@ -6,9 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from decision import load_rule_book
 from decision.rule_book import RuleBook
+from tests.random_rules import STEADY
+
+# Where a test says nothing of its own: the default would fail an example for how long it takes.
+settings.register_profile("steady", STEADY)
+settings.load_profile("steady")
 
 TOY_RULES = Path(__file__).parent / "toy_rules"
 

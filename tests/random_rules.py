@@ -18,7 +18,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from decision.case import Case
@@ -59,7 +59,7 @@ __all__ = [
 WRITTEN = Path(__file__).parent / "cases"
 
 # The same examples on every run; how long one takes depends on the machine and is no fault.
-STEADY = settings(derandomize=True, deadline=None, database=None)
+STEADY = settings(derandomize=True, deadline=None, database=None, suppress_health_check=[HealthCheck.too_slow])
 CHANCES = st.integers(0, 2**32).map(random.Random)
 
 NUMERALS = ("10", "10.0", "1e1", "1e5", "0", "1", "-5", "NaN", "0x10")

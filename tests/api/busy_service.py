@@ -57,11 +57,11 @@ class Running:
         return until(found, lambda: self.log_file.read_text())
 
     def ready(self) -> dict:
-        return httpx.get(f"{self.url}/readyz", timeout=10).json()
+        return httpx.get(f"{self.url}/readyz", timeout=LIMIT_S).json()
 
     def metric(self, name: str) -> float:
         """A count without labels, or with the labels as they are written."""
-        lines = httpx.get(f"{self.url}/metrics", timeout=10).text.splitlines()
+        lines = httpx.get(f"{self.url}/metrics", timeout=LIMIT_S).text.splitlines()
         return next(float(line.removeprefix(name)) for line in lines if line.startswith(f"{name} "))
 
 

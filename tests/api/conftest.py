@@ -49,6 +49,12 @@ class Asking:
         return self("POST", "/v1/recommendations", content=body, headers=headers, **how)
 
 
+def at_one_moment(asking: Asking) -> Asking:
+    """The same service, for whose limits no time passes: how long requests take is the machine's affair."""
+    asking.app.state.service.house.register.clock = lambda: 1_000.0
+    return asking
+
+
 def a_case(**lesion: Any) -> dict[str, Any]:
     """A case of the toy rule book that is answered in full, but for what the caller changes in its lesion."""
     stated = {"lesion_id": "flank", "longest_diameter_mm": 5, "ruled_out": ["checked"], **lesion}
@@ -82,14 +88,14 @@ def _serving(folder: Path | None, log: Path, **settings: str) -> Iterator[str]:
         yield url
     finally:
         server.terminate()
-        server.wait(timeout=20)
+        server.wait(timeout=60)
 
 
 def _wait_until_ready(url: str, server: subprocess.Popen[bytes], log: Path) -> None:
-    for _ in range(300):
+    for _ in range(600):
         assert server.poll() is None, log.read_text()
         with contextlib.suppress(httpx.TransportError):
-            if httpx.get(f"{url}/readyz").status_code == 200:
+            if httpx.get(f"{url}/readyz", timeout=60).status_code == 200:
                 return
         time.sleep(0.1)  # of waiting for another process, not of a test
     raise AssertionError(log.read_text())

@@ -9,6 +9,7 @@ from jsonschema import Draft202012Validator
 from api.app import create_app
 from api.keys import hash_of
 from api.settings import Settings
+from tests.api.conftest import at_one_moment
 
 RECOMMEND, SERVICE = "/v1/recommendations", "/cds-services/skin-lesion-freeze"
 TRACE = "4bf92f3577b34da6a3ce929d0e0e4736"
@@ -58,7 +59,7 @@ def service(ask, toy_book, tmp_path):
     keys = tmp_path / "keys.yaml"
     sparse = f"  - {{name: sparse, sha256: {hash_of('s')}, requests_per_minute: 1}}\n"
     keys.write_text(f"keys:\n  - {{name: west, sha256: {hash_of('k')}}}\n{sparse}")
-    return type(ask)(create_app(toy_book, Settings(api_keys=keys, allowed_origins=("*",))))
+    return at_one_moment(type(ask)(create_app(toy_book, Settings(api_keys=keys, allowed_origins=("*",)))))
 
 
 def described(service, method, path, status):

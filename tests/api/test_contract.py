@@ -33,7 +33,7 @@ def held_to_its_document(url, options):
 
 def linked_operations(url):
     """The operations from which or to which a link leads, as options: with all of them in, some are never tried."""
-    paths = httpx.get(f"{url}/openapi.json").json()["paths"].values()
+    paths = httpx.get(f"{url}/openapi.json", timeout=60).json()["paths"].values()
     names = set()
     for operation in (one for methods in paths for one in methods.values()):
         links = operation["responses"]["200"].get("links", {}).values()

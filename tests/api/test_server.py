@@ -6,6 +6,8 @@ from urllib.parse import urlsplit
 import httpx
 import pytest
 
+from tests.api.busy_service import LIMIT_S
+
 PATH = "/v1/recommendations"
 JSON = {"Content-Type": "application/json"}
 
@@ -13,7 +15,7 @@ JSON = {"Content-Type": "application/json"}
 def exchange(server, request, *, until=b"}"):
     """Send bytes as they are; read until the answer ends so."""
     address = urlsplit(server)
-    with socket.create_connection((address.hostname, address.port), timeout=10) as connection:
+    with socket.create_connection((address.hostname, address.port), timeout=LIMIT_S) as connection:
         connection.sendall(request)
         received = b""
         while not received.endswith(until):
@@ -25,13 +27,13 @@ def exchange(server, request, *, until=b"}"):
 
 
 def test_a_body_of_two_megabytes_gets_its_413_over_a_connection(server):
-    answer = httpx.post(server + PATH, content=b" " * 2_000_000, headers=JSON)
+    answer = httpx.post(server + PATH, content=b" " * 2_000_000, headers=JSON, timeout=LIMIT_S)
 
     assert answer.status_code == 413
 
 
 def test_a_body_without_a_length_is_refused_at_the_limit(server):
-    answer = httpx.post(server + PATH, content=iter([b" " * 100_000] * 20), headers=JSON)
+    answer = httpx.post(server + PATH, content=iter([b" " * 100_000] * 20), headers=JSON, timeout=LIMIT_S)
 
     assert answer.status_code == 413
 
@@ -44,7 +46,7 @@ def test_a_caller_that_waits_for_leave_to_send_is_refused_without_it(server):
 
 
 def test_the_connection_stays_usable_after_a_refusal(server, toy_case):
-    with httpx.Client(base_url=server) as client:
+    with httpx.Client(base_url=server, timeout=LIMIT_S) as client:
         refused = client.post(PATH, content=b"{", headers=JSON)
         answered = client.post(PATH, json=toy_case)
 
@@ -53,7 +55,7 @@ def test_the_connection_stays_usable_after_a_refusal(server, toy_case):
 
 def test_no_answer_names_the_software_that_serves_it(server):
     for path in ("/livez", "/nowhere"):
-        assert "server" not in httpx.get(server + path).headers
+        assert "server" not in httpx.get(server + path, timeout=LIMIT_S).headers
 
 
 def test_head_sends_no_byte_of_the_body(server):
@@ -67,4 +69,4 @@ def test_head_sends_no_byte_of_the_body(server):
 def test_what_the_service_says_without_a_server_it_says_over_a_connection_too(server, ask, path):
     ask.app.state.service.ready.set()
 
-    assert httpx.get(server + path).content == ask("GET", path).content
+    assert httpx.get(server + path, timeout=LIMIT_S).content == ask("GET", path).content

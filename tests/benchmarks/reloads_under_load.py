@@ -18,7 +18,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -61,11 +61,13 @@ def reload_under_load(reloads: int, folder: Path) -> Reloads:
     memory: list[float] = []
     with _worker(folder) as (url, process):
 
-        def reload() -> None:
+        def reload(asked: list[Asked]) -> None:
             for i in range(1, reloads + 1):
                 board.put(Notice(str(books[i % 2]), taken=i))
                 version = ("2026.11.0", "2026.12.0")[i % 2]
                 until(lambda version=version: _version(url) == version, lambda: "no reload within a minute")
+                before = len(asked)
+                until(lambda before=before: len(asked) > before, lambda: "no answer within a minute")
                 if i == min(FIRST, reloads // 2) or i % 100 == 0 or i == reloads:
                     memory.append(_resident_mb(process))
 
@@ -83,9 +85,9 @@ def reload_under_load(reloads: int, folder: Path) -> Reloads:
     )
 
 
-async def _meanwhile(url: str, do: object) -> list[Asked]:
+async def _meanwhile(url: str, do: Callable[[list[Asked]], None]) -> list[Asked]:
     async with busy(url, [json.dumps(LASTING).encode()], clients=CLIENTS) as asked:
-        await asyncio.to_thread(do)  # type: ignore[arg-type]
+        await asyncio.to_thread(do, asked)
     return asked
 
 

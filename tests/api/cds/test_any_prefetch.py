@@ -18,7 +18,7 @@ ANYTHING = st.recursive(
     lambda inside: st.lists(inside, max_size=3) | st.dictionaries(st.text(max_size=10), inside, max_size=3),
     max_leaves=8,
 )
-WHATEVER = settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+WHATEVER = settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
 
 
 def places(data, path=()):

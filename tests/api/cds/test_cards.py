@@ -114,7 +114,7 @@ def test_a_permission_informs_says_how_and_suggests_nothing(cards, call):
 
 def test_what_stands_against_a_permission_is_said_in_the_same_breath(cards, call):
     permitted(call)
-    call["extension"] = {"org.example.thawline.request": {"equipment": {"cone_bores_mm": [30], "foam_tips_mm": []}}}
+    call["extension"]["org.example.thawline.request"]["equipment"] = {"cone_bores_mm": [30], "foam_tips_mm": []}
 
     card = cards(call)[0]
 

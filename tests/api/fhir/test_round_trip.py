@@ -49,7 +49,7 @@ def plain(part):
     return {name: sorted(value) if name == "ruled_out" else value for name, value in part.items()}
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(patient=part_about("patient"), lesions=st.lists(part_about("lesion"), min_size=1, max_size=3))
 def test_what_was_written_is_what_is_read(patient, lesions):
     named = [{"lesion_id": f"lesion-{number}", **one} for number, one in enumerate(lesions, 1)]

@@ -81,7 +81,9 @@ def test_a_bad_change_is_refused_with_every_fault_and_the_old_rules_answer_on(se
     service.signal(signal.SIGHUP)
     service.until(lambda: versions(service) == {"2026.12.0"})
     assert service.ready()["refused"] is None
-    answering = [line for line in httpx.get(f"{service.url}/metrics").text.splitlines() if "book_info{" in line]
+    answering = [
+        line for line in httpx.get(f"{service.url}/metrics", timeout=30).text.splitlines() if "book_info{" in line
+    ]
     assert [line.rpartition(" ")[2] for line in answering if "2026.11.0" in line] == [
         "0.0"
     ]  # the dead worker's is gone
@@ -212,7 +214,7 @@ def test_reloads_under_load_give_no_wrong_answer(tmp_path):
     found = reload_under_load(12, tmp_path)
 
     assert (found.wrong, found.lost) == (0, 0)
-    assert found.answers > 100
+    assert found.answers >= found.reloads == 12
     assert found.growth_mb < 25  # the memory of a thousand is measured by the script; this is only a stop
 
 

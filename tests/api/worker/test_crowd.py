@@ -102,7 +102,8 @@ def test_however_many_batches_there_are_a_case_waits_for_two_of_their_lines_at_m
                 done.append("line")
 
         async def case():
-            await asyncio.sleep(0.001)
+            while not done:
+                await asyncio.sleep(0)
             before = len(done)
             await crowd.turn()
             return len(done) - before
