@@ -1,12 +1,11 @@
 """Everything that can go wrong in the reasoning, as a tree.
 
 DecisionError
-  RuleBookError          the rule files cannot be used (start-up); carries every fault found
-  UnreadableTest         a unary test is not written as the rule language asks
-  CaseError              a case cannot be used (422); carries every fault found
-    ImpossibleMeasure    a number is out of its physical range
-  UnknownVersion         a caller pinned a rule book version that is not loaded (404)
-  MatcherFault           the two means of matching differ, or durable-rules failed (500, never hidden)
+  RuleBookError     the rule files cannot be used (start-up); carries every fault found
+  UnreadableTest    a unary test is not written as the rule language asks
+  CaseError         a case cannot be used (422); carries every fault found
+  UnknownVersion    a caller pinned a rule book version that is not loaded (404)
+  MatcherFault      the two means of matching differ, or durable-rules failed (500, never hidden)
 
 Messages say where, what is wrong with the value, what would be right, and where to look.
 """
@@ -20,7 +19,6 @@ __all__ = [
     "CaseFault",
     "DecisionError",
     "Fault",
-    "ImpossibleMeasure",
     "MatcherFault",
     "RuleBookError",
     "UnknownVersion",
@@ -78,14 +76,6 @@ class CaseError(DecisionError):
         """Keep the faults in the order of their pointers."""
         self.faults = tuple(sorted(faults))
         super().__init__("\n".join(f"{fault.pointer}: {fault.message}" for fault in self.faults))
-
-
-class ImpossibleMeasure(CaseError):
-    """A number is out of its physical range."""
-
-    def __init__(self, message: str) -> None:
-        """Say which measure, its value, and the range it must be in."""
-        super().__init__([CaseFault("", "impossible_measure", message)])
 
 
 class UnknownVersion(DecisionError):

@@ -17,7 +17,7 @@ from decision.freeze.kernel import march
 from decision.freeze.mesh import Mesh
 from decision.freeze.tissue import NODE_J_M3, FreezingLaw, Tissue, range_law
 
-__all__ = ["Air", "Body", "Pace", "branch", "cool", "energy_j", "films", "make_body", "rest",
+__all__ = ["Air", "Body", "Pace", "branch", "cool", "films", "make_body", "rest",
            "thaw", "touched"]  # fmt: skip
 
 Array = NDArray[np.float64]
@@ -188,14 +188,6 @@ def rest(body: Body, bare: Films, duration_s: float) -> None:
 def branch(body: Body) -> Body:
     """Copy a body, so that the copy can go its own way."""
     return replace(body, state=State(*(array.copy() for array in body.state)))
-
-
-def energy_j(body: Body) -> float:
-    """Heat content of all tissue in joules, from 0 at the start of freezing."""
-    mesh = body.mesh
-    inside = np.arange(mesh.area_m2.size)[None, :] < mesh.width[:, None]
-    volume = np.diff(mesh.depth_m)[:, None] * mesh.area_m2[None, :]
-    return float((body.state.enthalpy_j_m3 * volume * inside).sum())
 
 
 def _coldest(body: Body) -> float:

@@ -28,14 +28,14 @@ __all__ = [
     "ice_fraction",
     "kirchhoff_w_m",
     "range_law",
-    "sharp_law",
 ]
 
 Array = NDArray[np.float64]
 
-COLDEST_C = -200.0
-WARMEST_C = 60.0
 NODE_J_M3 = 0.3e6
+# The heat that nodes reach to: beyond that of every tissue of the priors at -200 C, and at 60 C.
+LEAST_J_M3 = -750e6
+MOST_J_M3 = 260e6
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,24 +119,10 @@ def range_law(tissue: Tissue) -> FreezingLaw:
     )
 
 
-def sharp_law(tissue: Tissue) -> FreezingLaw:
-    """Tabulate a material that freezes at one temperature, to compare with Neumann."""
-    nodes, zero_node = _nodes()
-    liquid = np.maximum(nodes, 0.0) / tissue.unfrozen_j_m3k
-    solid = np.minimum(nodes + tissue.latent_j_m3, 0.0) / tissue.frozen_j_m3k
-    frozen = nodes < -0.5 * tissue.latent_j_m3
-    return FreezingLaw(
-        temperature_c=tissue.freezes_at_c + liquid + solid,
-        potential_w_m=tissue.unfrozen_w_mk * liquid + tissue.frozen_w_mk * solid,
-        conductivity_w_mk=np.where(frozen, tissue.frozen_w_mk, tissue.unfrozen_w_mk),
-        zero_node=zero_node,
-    )
-
-
 def _nodes() -> tuple[Array, int]:
-    """Enthalpy nodes that cover COLDEST_C to WARMEST_C for every tissue."""
-    below = int(750e6 / NODE_J_M3)
-    above = int(260e6 / NODE_J_M3)
+    """Enthalpy nodes from LEAST_J_M3 to MOST_J_M3, and which of them is 0."""
+    below = int(-LEAST_J_M3 / NODE_J_M3)
+    above = int(MOST_J_M3 / NODE_J_M3)
     return NODE_J_M3 * np.arange(-below, above + 1, dtype=np.float64), below
 
 

@@ -2,8 +2,8 @@
 
     rule folder -> opening, contents, a chapter for each decision, indexes -> rules/HANDBOOK.md
 
-The words of a rule come from rule_in_words.py and rule_page.py, which serve its own page too. No digest is printed, so
-that the change of one rule shows as the change of one place.
+The words of a rule come from rule_in_words.py, which serves its own page too, and rule_text.py. No digest is printed,
+so that the change of one rule shows as the change of one place.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decision.decision_node import DecisionNode
 from decision.fact_words import amount
 from decision.handbook.rule_in_words import rule_as_data, spoken
-from decision.handbook.rule_page import rule_anchor, rule_text
+from decision.handbook.rule_text import rule_anchor, rule_text
 from decision.markdown import anchor, heading, link, plain
 from decision.rule import Rule
 from decision.rule_folder import RuleFolder, all_inputs

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from decision.fact_words import figure
 from decision.handbook.chapter import rule_links
 from decision.handbook.rule_in_words import spoken
-from decision.handbook.rule_page import fact_entry, rule_anchor, source_entry
+from decision.handbook.rule_text import fact_entry, rule_anchor, source_entry
 from decision.markdown import anchor, bullets, heading, link, plain, sentence, table
 from decision.rule import NO_SOURCE, Rule
 from decision.rule_folder import RuleFolder, all_inputs

@@ -1,6 +1,6 @@
 """How faults read, and in which order they come."""
 
-from decision.errors import CaseError, CaseFault, Fault, ImpossibleMeasure, RuleBookError
+from decision.errors import CaseError, CaseFault, Fault, RuleBookError
 
 
 def test_a_fault_reads_as_file_line_path_and_message():
@@ -25,9 +25,3 @@ def test_faults_of_a_case_come_by_their_pointers():
     found = CaseError([CaseFault("#/b", "x", "x"), CaseFault("#/a", "x", "x")])
 
     assert [fault.pointer for fault in found.faults] == ["#/a", "#/b"]
-
-
-def test_an_impossible_measure_is_a_fault_of_a_case():
-    assert ImpossibleMeasure("depth_mm is 0; it must be above 0 mm.").faults == (
-        CaseFault("", "impossible_measure", "depth_mm is 0; it must be above 0 mm."),
-    )

@@ -15,8 +15,8 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 from decision.freeze.contour import depth_mm, heat_drawn_j
-from decision.freeze.one_dimension import frozen_column
 from decision.freeze.tissue import Tissue
+from tests.decision.freeze.one_dimension import frozen_column
 
 UNFROZEN_W_MK, FROZEN_W_MK = 0.40, 1.30
 UNFROZEN_J_M3K, FROZEN_J_M3K = 3.7e6, 2.0e6

@@ -10,8 +10,8 @@ from scipy.optimize import brentq
 from scipy.special import erf, erfc
 
 from decision.freeze.contour import depth_mm
-from decision.freeze.one_dimension import frozen_column
-from decision.freeze.tissue import Tissue, sharp_law
+from decision.freeze.tissue import Tissue
+from tests.decision.freeze.one_dimension import frozen_column, sharp_law
 
 FROZEN_W_MK, FROZEN_J_M3K = 1.8, 1.9e6
 UNFROZEN_W_MK, UNFROZEN_J_M3K = 0.5, 3.6e6

@@ -13,12 +13,12 @@ import pytest
 from decision.freeze.build_table import merged
 from decision.freeze.contact import freeze_and_thaw, patch
 from decision.freeze.interpolation import blend, corners, place
-from decision.freeze.one_dimension import deepest_ice_mm
 from decision.freeze.priors import DIMENSIONS, SITES, draw, nominal
 from decision.freeze.sobol import sobol_points
 from decision.freeze.table_file import DRAW_UNITS, QUANTITIES, TABLE, digest, read_table
 from decision.freeze.table_runs import THICKNESS_MM, through_pieces
 from decision.freeze.table_statistics import through_thin_tissue
+from tests.decision.freeze.one_dimension import deepest_ice_mm
 
 APPLICATORS = ("cone", "foam_tip")
 ICE, COLD, COLDER, THAW = 0, 1, 2, 5

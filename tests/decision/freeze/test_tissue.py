@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
 
 from decision.freeze.interpolation import quantile, weighted_quantile
 from decision.freeze.mesh import cylinder_mesh, depth_faces_mm, radial_faces_mm
+from decision.freeze.priors import PRIORS
 from decision.freeze.tissue import (
+    FAT,
+    LEAST_J_M3,
+    MOST_J_M3,
     NODE_J_M3,
     SKIN,
+    Tissue,
     enthalpy_j_m3,
     ice_fraction,
     kirchhoff_w_m,
@@ -49,6 +56,19 @@ def test_the_tabulated_law_gives_back_the_temperature():
     again = np.interp(enthalpy_j_m3(SKIN, warm), nodes, law.temperature_c)
 
     assert again == pytest.approx(warm, abs=0.002)
+
+
+STORES = ("unfrozen_j_m3k", "frozen_j_m3k", "latent_j_m3")
+
+
+def test_the_nodes_hold_every_tissue_of_the_priors_from_minus_200_to_60_c():
+    ends = [dict(zip(STORES, one, strict=True)) for one in itertools.product(*(PRIORS[name] for name in STORES))]
+
+    for tissue in (FAT, *(Tissue(**one) for one in ends)):
+        coldest, warmest = enthalpy_j_m3(tissue, np.array([-200.0, 60.0]))
+        assert LEAST_J_M3 < coldest < 0 < warmest < MOST_J_M3
+    law = range_law(SKIN)
+    assert (law.zero_node, law.temperature_c.size) == (750 / 0.3, 2500 + 866 + 1)  # 260 / 0.3 is 866.7
 
 
 @pytest.mark.parametrize("radius", [1.0, 2.5, 4.0, 7.5])

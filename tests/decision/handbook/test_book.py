@@ -7,7 +7,7 @@ import re
 import pytest
 
 from decision.handbook.book import SHOWN, handbook_differs, handbook_text, write_handbook
-from decision.handbook.rule_page import rule_anchor
+from decision.handbook.rule_text import rule_anchor
 from decision.rule_folder import read_rule_folder
 from tests.small_folder import rule, small_files, write
 

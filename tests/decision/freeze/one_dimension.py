@@ -15,9 +15,9 @@ from decision.freeze.contact import skin_of
 from decision.freeze.mesh import column_mesh
 from decision.freeze.priors import Draw
 from decision.freeze.solver import Air, Body, Pace, cool, films, make_body, thaw, touched
-from decision.freeze.tissue import FAT, FreezingLaw, Tissue
+from decision.freeze.tissue import FAT, NODE_J_M3, SKIN, FreezingLaw, Tissue, range_law
 
-__all__ = ["deepest_ice_mm", "frozen_column"]
+__all__ = ["deepest_ice_mm", "frozen_column", "sharp_law"]
 
 Array = NDArray[np.float64]
 PERFECT_W_M2K = 1e9
@@ -89,3 +89,18 @@ def deepest_ice_mm(one: Draw, contact_s: float, *, fat_below: bool) -> float:
     cool(body, touched(bare, 1, PERFECT_W_M2K, one.cryogen_c), contact_s, first_s=0.002)
     thaw(body, bare, longest_s=2000.0)
     return contour.depth_mm(body, one.freezes_at_c)
+
+
+def sharp_law(tissue: Tissue) -> FreezingLaw:
+    """Tabulate a material that freezes at one temperature, to compare with Neumann."""
+    over = range_law(SKIN)  # every law has the same nodes
+    nodes = NODE_J_M3 * (np.arange(over.temperature_c.size, dtype=np.float64) - over.zero_node)
+    liquid = np.maximum(nodes, 0.0) / tissue.unfrozen_j_m3k
+    solid = np.minimum(nodes + tissue.latent_j_m3, 0.0) / tissue.frozen_j_m3k
+    frozen = nodes < -0.5 * tissue.latent_j_m3
+    return FreezingLaw(
+        temperature_c=tissue.freezes_at_c + liquid + solid,
+        potential_w_m=tissue.unfrozen_w_mk * liquid + tissue.frozen_w_mk * solid,
+        conductivity_w_mk=np.where(frozen, tissue.frozen_w_mk, tissue.unfrozen_w_mk),
+        zero_node=over.zero_node,
+    )

@@ -1,39 +1,26 @@
-"""The page of one rule, in Markdown: the same text that stands in the handbook, with its facts and sources below.
+"""What the handbook says of one rule, of one fact and of one source, in Markdown.
 
 Nothing is worded here but the frame: the words come from rule_in_words.py.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 from decision.citation import citation, source_in_words
 from decision.fact_words import asked_in_words, unless_in_words
 from decision.handbook.example_table import example_table
-from decision.handbook.rule_in_words import ConditionInWords, EvidenceInWords, RuleInWords, rule_as_data
-from decision.markdown import anchor, bullets, heading, link, plain, sentence, target
 from decision.measured import measured_of
+from decision.handbook.rule_in_words import ConditionInWords, EvidenceInWords, RuleInWords
+from decision.markdown import anchor, bullets, link, plain, sentence, target
 from decision.rule import NO_SOURCE, Rule
-from decision.rule_folder import RuleFolder, all_inputs
+from decision.rule_folder import RuleFolder
 from decision.vocabulary import Input
 
-__all__ = ["fact_entry", "rule_anchor", "rule_page", "rule_text", "source_entry"]
+__all__ = ["fact_entry", "rule_anchor", "rule_text", "source_entry"]
 
 _ADVICE = {"good_practice": "good practice"}
 _NOTHING_MORE = f"This is {NO_SOURCE}."
-
-
-def rule_page(rule: Rule, folder: RuleFolder) -> str:
-    """One rule as a page of its own."""
-    said = rule_as_data(rule, folder)
-    inputs = all_inputs(folder)
-    facts = [fact_entry(inputs[name], folder) for name in _facts_behind(said, inputs)]
-    cited = [source_entry(one["key"], folder) for one in said["evidence"]["citations"]]
-    blocks = [heading(1, said["title"], rule_anchor(rule)), *rule_text(said)]
-    blocks += ["## The facts it asks about", *facts]
-    if cited:
-        blocks += ["## What it rests on", *cited]
-    return "\n\n".join(blocks) + "\n"
 
 
 def rule_anchor(rule: Rule) -> str:
@@ -78,15 +65,6 @@ def source_entry(key: str, folder: RuleFolder) -> str:
 
 def _has(name: str, folder: RuleFolder) -> bool:
     return name in folder.vocabulary.inputs
-
-
-def _facts_behind(said: RuleInWords, inputs: Mapping[str, Input]) -> Iterable[str]:
-    """The inputs that a rule asks about, each with those that it is computed from."""
-    names: dict[str, None] = {}
-    for one in (*said["when"], *said["unless"]):
-        names[one["input"]] = None
-        names.update(dict.fromkeys(inputs[one["input"]].parents))
-    return names
 
 
 def _conditions(word: str, conditions: list[ConditionInWords]) -> list[str]:
