@@ -29,6 +29,7 @@ from api.resource import resource_of
 from api.routes import doors
 from api.service import Service
 from api.settings import Settings, settings_from
+from api.shelves import Shelves
 from api.web.page import Pages
 from api.web.problem_page import problem_pages
 from api.web.routes import web_routes
@@ -71,7 +72,7 @@ def app_in(house: House, book: RuleBook) -> FastAPI:
     pages["/openapi.json"] = resource_of(document)
     pages["/docs"] = resource_of(docs_page(document), "text/html")
     app.openapi = lambda: document  # type: ignore[method-assign]
-    app.state.service = Service(book, house, pages)
+    app.state.service = Service(book, house, pages, Shelves(book))
     app.router.routes.extend(routes)
     drawn = Pages(book)
     app.router.routes.extend(web_routes(book, drawn))

@@ -19,7 +19,6 @@ from api.body import body_parts
 from api.problem_kinds import KINDS
 from api.problems import Problem, problem_document, refusal_of
 from api.service import Service, matching_logged, service_of, today
-from api.shelves import at_hand
 from api.strict_json import read_json
 from api.worker.counts import count_verdicts
 from decision.errors import DecisionError
@@ -115,7 +114,7 @@ def _recommended(request: Request, service: Service, line: bytes | None) -> Any:
         limit = service.settings.body_limit_bytes
         raise Problem(KINDS["body-too-large"], f"a line may have at most {limit} bytes.")
     data = read_json(line, nesting_limit=service.settings.nesting_limit)
-    book = at_hand(service.book, data)
+    book = service.shelves.book_for(data)
     case = book.read(data, today=today())
     with matching_logged(request, case):
         found = book.recommend(case)

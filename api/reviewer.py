@@ -9,7 +9,6 @@ from starlette.requests import Request
 from api.body import json_body
 from api.bounds import beyond_bounds
 from api.service import matching_logged, service_of, today
-from api.shelves import at_hand, change_search_of, shelf_of
 from decision.errors import CaseError
 from decision.reviewer.change_messages import WhatWouldChange
 from decision.reviewer.reproduction import Reproduction, reproduce
@@ -28,10 +27,10 @@ async def changes_searched(request: Request) -> WhatWouldChange:
     """
     service = service_of(request)
     data = await json_body(request, service.settings)
-    book = at_hand(service.book, data)
+    book = service.shelves.book_for(data)
     case = book.checked(book.read(data, today=today()))
     with matching_logged(request, case):
-        return change_search_of(book).search(case)
+        return service.shelves.change_search_of(book).search(case)
 
 
 async def reproduced(request: Request) -> Reproduction:
@@ -40,4 +39,4 @@ async def reproduced(request: Request) -> Reproduction:
     record: Any = await json_body(request, service.settings)
     for fault in beyond_bounds(record):
         raise CaseError([fault])
-    return reproduce(record, service.book, shelf_of(service.book))
+    return reproduce(record, service.book, service.shelves.released)

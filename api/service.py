@@ -20,7 +20,7 @@ from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.resource import Resource
 from api.settings import Settings
-from api.shelves import at_hand
+from api.shelves import Shelves
 from api.worker.counts import DISAGREEMENTS, count_verdicts
 from api.worker.house import House
 from api.worker.readiness import ready_by
@@ -55,6 +55,7 @@ class Service:
     book: RuleBook
     house: House
     pages: Mapping[str, Resource]
+    shelves: Shelves
 
     @property
     def settings(self) -> Settings:
@@ -156,7 +157,7 @@ async def _answered(request: Request, moment: str, ask: Callable[[RuleBook, Case
     """Read a case for a moment of the job and ask the rule book about it."""
     service = service_of(request)
     data = await json_body(request, service.settings)
-    book = at_hand(service.book, data)
+    book = service.shelves.book_for(data)
     case = book.read(data, today=today(), moment=moment)
     with matching_logged(request, case):
         found = ask(book, case)

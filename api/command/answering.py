@@ -15,7 +15,7 @@ from api.command.output import console, in_a_terminal
 from api.command.stated_case import stated_case
 from api.command.usage import MOMENTS, UnusableLine
 from api.moments import decides
-from api.shelves import at_hand
+from api.shelves import Shelves
 from api.text.review_text import show_cycle_review, show_healing_review
 from api.text.terminal import show_recommendation
 from decision.case import Case
@@ -34,7 +34,7 @@ def answer(arguments: argparse.Namespace, book: RuleBook) -> int:
     if not decides(book, moment):
         raise UnusableLine(f"the rule book has no rules for {arguments.command}.")
     case, out = stated_case(arguments, book.vocabulary), console()
-    book = at_hand(book, case)
+    book = Shelves(book).book_for(case)
     today = datetime.datetime.now(tz=datetime.UTC).date()
     if in_a_terminal() and not arguments.json and not arguments.no_questions:
         case = Interview(book, out, today, moment=moment).completed(case)

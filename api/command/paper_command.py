@@ -12,7 +12,7 @@ from api.command.exit_codes import OK
 from api.command.usage import UnusableLine
 from api.papers.desk import PAPERS, laid_out, paper_of
 from api.papers.request import MEDIA, read_paper_request
-from api.shelves import at_hand
+from api.shelves import Shelves
 from decision import load_rule_book
 from decision.reviewer.record_faults import inside
 
@@ -42,7 +42,7 @@ def papers(arguments: argparse.Namespace) -> int:
     book = load_rule_book(arguments.rules)
     try:
         asked = read_paper_request(_asked(read_file(arguments.file), arguments), book.vocabulary)
-        answering = at_hand(book, asked.case)
+        answering = Shelves(book).book_for(asked.case)
         with inside("case"):
             case = answering.read(asked.case, today=datetime.datetime.now(tz=datetime.UTC).date())
         written = laid_out(paper_of(arguments.kind, asked, case, answering), asked.form or _form(arguments))

@@ -17,7 +17,7 @@ from api.command.exit_codes import FAULTS, OK
 from api.command.output import console
 from api.command.usage import UnusableLine
 from api.service import today
-from api.shelves import at_hand, change_search_of, shelf_of
+from api.shelves import Shelves
 from api.text.reviewer_text import show_argument, show_changes, show_reproduction
 from decision import load_rule_book
 from decision.reviewer.answer_record import record_of
@@ -26,6 +26,8 @@ from decision.reviewer.argument_page import argument_page
 from decision.reviewer.replay import replay
 from decision.reviewer.replay_report import replay_html, replay_markdown
 from decision.reviewer.reproduction import reproduce
+from decision.reviewer.shelf import Shelf
+from decision.reviewer.what_would_change import ChangeSearch
 from decision.rule_book import RuleBook
 
 __all__ = ["changes", "explain", "record", "replayed", "reproduced"]
@@ -47,7 +49,7 @@ def explain(arguments: argparse.Namespace) -> int:
 def changes(arguments: argparse.Namespace) -> int:
     """Print which facts, were they otherwise, would change the verdict."""
     book, case = _read(arguments)
-    found = change_search_of(book).search(book.checked(case))
+    found = ChangeSearch(book).search(book.checked(case))
     if arguments.json:
         print(orjson.dumps(found).decode())
     else:
@@ -68,7 +70,7 @@ def reproduced(arguments: argparse.Namespace) -> int:
 
     book = load_rule_book(arguments.rules)
     data = read_file(arguments.file)
-    found = reproduce(data, book, shelf_of(book))
+    found = reproduce(data, book, Shelf(book.folder.root))
     if arguments.json:
         print(orjson.dumps(found).decode())
     else:
@@ -96,7 +98,7 @@ def _read(arguments: argparse.Namespace) -> tuple[RuleBook, Any]:
     data = unwrapped(read_file(arguments.file))
     moment = getattr(arguments, "moment", "before")
     book = load_rule_book(arguments.rules)
-    asked = at_hand(book, data)
+    asked = Shelves(book).book_for(data)
     return asked, asked.read(data, today=today(), moment=moment)
 
 

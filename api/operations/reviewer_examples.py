@@ -7,9 +7,10 @@ from typing import Any
 import orjson
 
 from api.operations.examples import AS_OF, example_case
-from api.shelves import change_search_of, shelf_of
 from decision.reviewer.answer_record import record_of
 from decision.reviewer.reproduction import reproduce
+from decision.reviewer.shelf import Shelf
+from decision.reviewer.what_would_change import ChangeSearch
 from decision.rule_book import RuleBook
 
 __all__ = ["reviewer_examples"]
@@ -21,10 +22,12 @@ def reviewer_examples(book: RuleBook) -> dict[str, tuple[Any, Any]]:
     case = book.read(message, today=AS_OF)
     whole = orjson.loads(orjson.dumps(record_of(book, case)))
     record = {"case": whole["case"], "answer": whole["answer"]}
-    changes = change_search_of(book).search(case)
+    search = ChangeSearch(book)
+    changes = search.search(case)
+    search.close()
     return {
         "/v1/what-would-change": (message, {**changes, "lesions": [_shortened(one) for one in changes["lesions"]]}),
-        "/v1/reproductions": (record, reproduce(record, book, shelf_of(book))),
+        "/v1/reproductions": (record, reproduce(record, book, Shelf(None))),
     }
 
 

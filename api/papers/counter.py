@@ -13,7 +13,6 @@ from api.papers.request import MEDIA, read_paper_request
 from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.service import matching_logged, service_of, today
-from api.shelves import at_hand
 from decision.reviewer.record_faults import inside
 
 __all__ = ["paper_written"]
@@ -34,7 +33,7 @@ async def paper_written(request: Request) -> Response:
         raise Problem(KINDS["not-found"], KINDS["not-found"].meaning)
     service = service_of(request)
     asked = read_paper_request(await json_body(request, service.settings), service.book.vocabulary)
-    book = at_hand(service.book, asked.case)
+    book = service.shelves.book_for(asked.case)
     with inside("case"):
         case = book.read(asked.case, today=today())
     with matching_logged(request, case):

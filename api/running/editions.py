@@ -24,7 +24,6 @@ from uvicorn.config import STARTUP_FAILURE
 from api.app import app_in
 from api.operations.examples import answer_examples
 from api.settings import UnusableSetting, settings_from
-from api.shelves import put_away
 from api.worker.counts import show_book
 from api.worker.house import House, house_of
 from api.worker.memory import settle_anew, settled_memory
@@ -70,7 +69,7 @@ class Edition:
     def close_if_done(self) -> None:
         """Give the memory back, if nobody is answered by it any more."""
         if self.replaced and not self._open:
-            put_away(self.book)
+            self.app.state.service.shelves.close()
             self.book.close()
 
 
