@@ -10,9 +10,9 @@ from collections.abc import Mapping
 from decision.citation import citation, source_in_words
 from decision.fact_words import asked_in_words, unless_in_words
 from decision.handbook.example_table import example_table
-from decision.measured import measured_of
 from decision.handbook.rule_in_words import ConditionInWords, EvidenceInWords, RuleInWords
 from decision.markdown import anchor, bullets, link, plain, sentence, target
+from decision.measured import measured_of
 from decision.rule import NO_SOURCE, Rule
 from decision.rule_folder import RuleFolder
 from decision.vocabulary import Input
