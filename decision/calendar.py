@@ -14,10 +14,14 @@ from typing import Any
 from decision.public_holidays import PublicHolidays
 from decision.recommendation import CalendarFigure, HolidayApplied, Milestone
 
-__all__ = ["LONGEST_SEARCH_DAYS", "date_after", "milestones", "working_day"]
+__all__ = ["LONGEST_SEARCH_DAYS", "MONTHS", "date_after", "date_in_words", "milestones", "working_day"]
 
 LONGEST_SEARCH_DAYS = 14
 VISIT = "recheck"
+MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
 
 
 @functools.lru_cache(maxsize=1024)  # most cases are of today, and rules name few days
@@ -31,6 +35,16 @@ def date_after(day: datetime.date, days: float) -> str | None:
         return (day + datetime.timedelta(days=days)).isoformat()
     except OverflowError:
         return None
+
+
+def date_in_words(date: str) -> str:
+    """A date as people read it.
+
+    >>> date_in_words("2026-12-05")
+    '5 December 2026'
+    """
+    day = datetime.date.fromisoformat(date)
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def working_day(first: datetime.date, holidays: PublicHolidays) -> tuple[datetime.date, list[HolidayApplied]]:

@@ -71,6 +71,7 @@ def _numbers(answer: Mapping[str, Any], of_side: tuple[str, ...]) -> list[Any]:
         found.append({name: plan[name] for name in WINDOWS if plan[name] is not None})
     for part in _reached(estimate or {}, of_side):
         found.append([band for band in part.values() if band is not None])
+    found += [one["from_date"] for one in answer.get("alternatives", ()) if isinstance(one, dict) and one["from_date"]]
     for milestone in answer.get("calendar", ()):
         dates = [milestone["from_date"] or "", milestone["to_date"] or "", milestone["visit_on"] or ""]
         found.append([milestone["milestone"], milestone["from_day"], milestone["to_day"], *dates])

@@ -7,13 +7,15 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from decision.decision_node import DecisionNode
+from decision.decision_node import ASKED_UP_TO, TOLD_UP_TO, DecisionNode
 from decision.errors import Fault
 from decision.nearest import nearest
 from decision.shape import Closed, shape_faults
 from decision.strict_yaml import Document, Path
 
 __all__ = ["conclusion_faults", "read_decision"]
+
+LIMITS = (TOLD_UP_TO, ASKED_UP_TO)
 
 
 def read_decision(name: str, document: Document) -> tuple[DecisionNode | None, list[Fault]]:
@@ -30,6 +32,7 @@ def read_decision(name: str, document: Document) -> tuple[DecisionNode | None, l
         answers=shape.answers,
         plain=shape.plain,
         stands_unsettled_from=shape.stands_unsettled_from,
+        no_reason_beside={answer: tuple(others) for answer, others in shape.no_reason_beside.items()},
         quantities={key: one.model_dump() for key, one in shape.quantities.items()},
         fields={key: one.model_dump() for key, one in shape.fields.items()},
         given={key: tuple(codes) for key, codes in shape.given.items()},
@@ -94,8 +97,9 @@ def _field_faults(
         return
     wanted = node.fields[key]
     codes = wanted["one_of"]
-    if wanted["answer_of"] in nodes:
-        codes = nodes[wanted["answer_of"]].answers
+    ladder = wanted["answer_of"] or wanted["limit_of"]
+    if ladder in nodes:
+        codes = nodes[ladder].answers
     if codes and not _is_among(value, codes):
         yield (key,), f'"{value}" is not allowed.{nearest(value, codes)} Allowed: {", ".join(codes)}.'
     if wanted["range"]:
@@ -128,6 +132,7 @@ class _Field(Closed):
     text: int = 0
     range: list[float] | None = Field(default=None, min_length=2, max_length=2)
     answer_of: str = ""
+    limit_of: str = ""
     optional: bool = False
 
 
@@ -138,6 +143,7 @@ class _DecisionShape(Closed):
     answers: dict[str, str] = Field(default_factory=dict)
     plain: dict[str, str] = Field(default_factory=dict)
     stands_unsettled_from: str = ""
+    no_reason_beside: dict[str, list[str]] = Field(default_factory=dict)
     quantities: dict[str, _Quantity] = Field(default_factory=dict)
     fields: dict[str, _Field] = Field(default_factory=dict)
     given: dict[str, list[str]] = Field(default_factory=dict)
@@ -151,8 +157,11 @@ def _own_faults(shape: _DecisionShape) -> Iterable[tuple[Path, str]]:
     if shape.stands_unsettled_from and shape.stands_unsettled_from not in shape.answers:
         hint = nearest(shape.stands_unsettled_from, shape.answers)
         yield ("stands_unsettled_from",), f"not one of the answers.{hint}"
+    yield from _beside_faults(shape)
     yield from _plain_faults((), shape.plain, shape.answers)
     for name, one in shape.fields.items():
+        if bool(one.limit_of) != (name in LIMITS) or (one.limit_of and not one.optional):
+            yield ("fields", name), f"a field that is the limit of a ladder is optional and named {' or '.join(LIMITS)}."
         yield from _plain_faults(("fields", name), one.plain, one.one_of)
     if shape.hit_policy == "unique" and not shape.quantities:
         yield (), "a decision under unique names its quantities."
@@ -161,6 +170,18 @@ def _own_faults(shape: _DecisionShape) -> Iterable[tuple[Path, str]]:
     for name in shape.given:
         if name not in shape.requires.decisions:
             yield ("given", name), "a decision that is given must be required."
+
+
+def _beside_faults(shape: _DecisionShape) -> Iterable[tuple[Path, str]]:
+    """State what is no answer, and an answer that would be silenced by one that is not more cautious."""
+    order = list(shape.answers)
+    for answer, others in shape.no_reason_beside.items():
+        for code in (answer, *others):
+            if code not in order:
+                yield ("no_reason_beside", answer), f'"{code}" is not one of the answers.{nearest(code, order)}'
+                return
+        if any(order.index(other) <= order.index(answer) for other in others):
+            yield ("no_reason_beside", answer), "only more cautious answers silence an answer."
 
 
 def _plain_faults(place: Path, plain: Mapping[str, str], codes: Mapping[str, str]) -> Iterable[tuple[Path, str]]:

@@ -15,12 +15,19 @@ from typing import Any, Literal
 
 from decision.vocabulary import Input
 
-__all__ = ["DecisionNode", "in_order"]
+__all__ = ["ASKED_UP_TO", "TOLD_UP_TO", "DecisionNode", "in_order"]
+
+# Fields of a statement: the last answer of a ladder beside which it is told, and asked for.
+TOLD_UP_TO, ASKED_UP_TO = "told_up_to", "asked_up_to"
 
 
 @dataclass(frozen=True, slots=True)
 class DecisionNode:
-    """One decision of the rule book. `plain` says answers to somebody who is not a vet."""
+    """One decision of the rule book. `plain` says answers to somebody who is not a vet.
+
+    `no_reason_beside` names, for an answer of a ladder, the answers beside which its rules are no reasons, though they
+    hold: a permission is no reason for a refusal.
+    """
 
     name: str
     question: str
@@ -29,6 +36,7 @@ class DecisionNode:
     answers: Mapping[str, str] = field(default_factory=dict)
     plain: Mapping[str, str] = field(default_factory=dict)
     stands_unsettled_from: str = ""
+    no_reason_beside: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     quantities: Mapping[str, Any] = field(default_factory=dict)
     fields: Mapping[str, Any] = field(default_factory=dict)
     given: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

@@ -35,6 +35,7 @@ class Ladder:
         self.node = node
         self._sources = sources
         self._answers = (None, *node.answers)
+        self._brought = {rule.id: answer for _, rules in sources for answer, rule in rules.values()}
         ranks = range(len(node.answers))
         by_rank = [
             [(name, sum(1 << place for place, (answer, _) in rules.items() if node.rank(answer) == rank))
@@ -53,6 +54,10 @@ class Ladder:
     def answer(self, rank: int) -> str | None:
         """The answer of a rank; none of -1."""
         return self._answers[rank + 1]
+
+    def brought_by(self, rule: Rule) -> str:
+        """The answer that one of the ladder's rules brings."""
+        return self._brought[rule.id]
 
     def highest(self, bits: Mapping[str, int]) -> int:
         """The rank of the most cautious answer that some rules bring: -1 where they bring none.

@@ -1,14 +1,16 @@
 """Put the answer for one lesion together from what the decisions found before the freeze.
 
-Without a permission there is no method and no plan: a plan beside "do not freeze" gets followed. Cautions are always
-given. Every statement carries its reasons.
+Without a permission there is no method and no plan: a plan beside "do not freeze" gets followed. Cautions are given
+but for those that only matter for a freeze, where none is given. Every statement carries its reasons.
 """
 
 from __future__ import annotations
 
+import math
 from typing import Any, cast
 
 from decision.applicator import APPLICATORS, fitting, wanted_diameter_mm, with_obstacle
+from decision.calendar import date_after, date_in_words
 from decision.case import Case
 from decision.decisions import Run
 from decision.freeze.lookup import FreezeTable
@@ -51,7 +53,7 @@ class LesionAnswers:
             "lesion_id": lesion_id,
             "status": self._status(run, suitability, method, plan),
             "suitability": suitability,
-            "alternatives": self._alternatives(run),
+            "alternatives": self._alternatives(run, case),
             "method": method,
             "plan": plan,
             "estimate": self._estimate(run, method, plan),
@@ -77,13 +79,22 @@ class LesionAnswers:
             "reasons": found["reasons"],
         }
 
-    def _alternatives(self, run: Run) -> list[AlternativeStatement]:
-        return self._tell.statements(self._tell.holding(run, "alternatives"), run, self._alternative)
+    def _alternatives(self, run: Run, case: Case) -> list[AlternativeStatement]:
+        """What to do instead; a statement with a date is of this case alone, and is not kept for others."""
+        told: list[AlternativeStatement] = []
+        for rule in self._tell.holding(run, "alternatives"):
+            date = _date_after_freeze(rule, run, case)
+            if date is None:
+                told += self._tell.statements([rule], run, self._alternative)
+            else:
+                said = self._alternative(rule, self._tell.reasons([rule], run))
+                told.append({**said, "by_when": f"{said['by_when']}: from {date_in_words(date)}", "from_date": date})
+        return told
 
     def _alternative(self, rule: Rule, reasons: list[Reason]) -> AlternativeStatement:
-        what = rule.conclude["what"]
+        what, by_when = rule.conclude["what"], rule.conclude["by_when"]
         words = self._tell.nodes["alternatives"].fields["what"]["one_of"][what]
-        return {"what": what, "in_words": words, "by_when": rule.conclude["by_when"], "reasons": reasons}
+        return {"what": what, "in_words": words, "by_when": by_when, "from_date": None, "reasons": reasons}
 
     def _method(self, run: Run, case: Case) -> Method | None:
         found = run.ranges.get("method")
@@ -124,8 +135,8 @@ class LesionAnswers:
         return estimate
 
     def _cautions(self, run: Run) -> list[Caution]:
-        holding = self._tell.holding(run, "cautions")
-        rules = sorted(holding, key=lambda rule: URGENCIES.index(rule.conclude["urgency"]))
+        told = self._tell.told(run, "cautions")
+        rules = sorted(told, key=lambda rule: URGENCIES.index(rule.conclude["urgency"]))
         return self._tell.statements(rules, run, _caution)
 
     def _status(self, run: Run, suitability: Suitability, method: Method | None, plan: Plan | None) -> Status:
@@ -135,6 +146,14 @@ class LesionAnswers:
         unsettled = not suitability["settled"] or ("method" in run.hits and method is None)
         waiting = plan is not None and bool(run.hits["plan"].unknown)
         return "data-requested" if unsettled or waiting else "success"
+
+
+def _date_after_freeze(rule: Rule, run: Run, case: Case) -> str | None:
+    """The date that a statement counts from the last freeze: None where it counts none or the freeze has no day."""
+    days, since = rule.conclude.get("days_after_freeze"), run.known.get("days_since_last_freeze")
+    if days is None or since is None:
+        return None
+    return date_after(case.as_of, math.ceil(days - float(since)))
 
 
 def _caution(rule: Rule, reasons: list[Reason]) -> Caution:

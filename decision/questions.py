@@ -15,6 +15,7 @@ from decision.evaluator import chosen
 from decision.ladder import Ladder
 from decision.recommendation import Presumed, Question, QuestionChange
 from decision.rule import Rule
+from decision.spoken import Spoken
 from decision.vocabulary import Input, Value
 from decision.written import Keep, as_data
 
@@ -26,6 +27,7 @@ class Asker:
 
     def __init__(self, decisions: Decisions, keep: Keep[Any] = as_data) -> None:
         """Prepare the words of every question, kept by `keep`, and which open rules make one."""
+        self._spoken = Spoken(decisions)
         here = {one.node.name for one in decisions.compiled}
         ladders_first = sorted(decisions.compiled, key=lambda one: one.node.hit_policy != "priority")
         self._sources = [
@@ -101,7 +103,8 @@ class Asker:
             return ()
         if source.ladder is not None:
             return source.ladder.open_above(node.rank(run.ranges[node.name].at_least), run.hits)
-        return [(None, rule) for rule in chosen(hits.unknown & source.counted, hits.rules)]
+        counted = source.counted & ~self._spoken.unasked(run, node.name)
+        return [(None, rule) for rule in chosen(hits.unknown & counted, hits.rules)]
 
     def _asked_for(self, rule: Rule, known: Mapping[str, Value]) -> list[str]:
         """The statable inputs behind the open tests of a rule."""

@@ -117,11 +117,15 @@ class Outranked(OpenRule):
 
 
 class Trace(TypedDict):
-    """Every rule that was asked and is no reason: `?trace=full` adds it to an answer."""
+    """Every rule that was asked and is no reason: `?trace=full` adds it to an answer.
+
+    `not_told` are statements that hold and only matter for a freeze, where none is given.
+    """
 
     outranked: list[Outranked]
     still_open: list[StillOpen]
     did_not_apply: list[OpenRule]
+    not_told: list[OpenRule]
 
 
 class Range(TypedDict):
@@ -144,11 +148,15 @@ class Suitability(TypedDict):
 
 
 class AlternativeStatement(TypedDict):
-    """What to do instead of freezing, and by when."""
+    """What to do instead of freezing, and by when; `from_date` is the day from which the lesion is looked at again.
+
+    That day is null where the answer cannot count it. Where it can, `by_when` says it too.
+    """
 
     what: str
     in_words: str
     by_when: str
+    from_date: str | None
     reasons: list[Reason]
 
 
@@ -290,7 +298,7 @@ class Plan(TypedDict):
 
 
 class Caution(TypedDict):
-    """What the vet must know, whatever the verdict."""
+    """What the vet must know beside this verdict."""
 
     urgency: str
     summary: str
@@ -356,6 +364,7 @@ class LesionAnswer(TypedDict):
     outranked: NotRequired[list[Outranked]]
     still_open: NotRequired[list[StillOpen]]
     did_not_apply: NotRequired[list[OpenRule]]
+    not_told: NotRequired[list[OpenRule]]
 
 
 class BookReference(TypedDict):
@@ -451,6 +460,7 @@ class CycleReview(Framed):
     outranked: NotRequired[list[Outranked]]
     still_open: NotRequired[list[StillOpen]]
     did_not_apply: NotRequired[list[OpenRule]]
+    not_told: NotRequired[list[OpenRule]]
 
 
 class HealingReview(Framed):
@@ -465,3 +475,4 @@ class HealingReview(Framed):
     outranked: NotRequired[list[Outranked]]
     still_open: NotRequired[list[StillOpen]]
     did_not_apply: NotRequired[list[OpenRule]]
+    not_told: NotRequired[list[OpenRule]]

@@ -271,10 +271,10 @@ def _faults_between(node: DecisionNode, nodes: Mapping[str, DecisionNode]) -> It
                 yield ("given", name, i), f'"{code}" is not an answer of {name}.{nearest(code, answers)}'
     ladders = [name for name, one in nodes.items() if one.answers]
     for key, one in node.fields.items():
-        if one["answer_of"] and one["answer_of"] not in ladders:
-            wrong = one["answer_of"]
-            said = f'"{wrong}" is no decision with answers.{nearest(wrong, ladders)}'
-            yield ("fields", key, "answer_of"), said
+        for named in ("answer_of", "limit_of"):
+            wrong = one[named]
+            if wrong and wrong not in ladders:
+                yield ("fields", key, named), f'"{wrong}" is no decision with answers.{nearest(wrong, ladders)}'
 
 
 @dataclass(frozen=True, slots=True)

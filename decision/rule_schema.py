@@ -132,6 +132,9 @@ def _field_schema(one: Mapping[str, Any], nodes: Mapping[str, DecisionNode]) -> 
     if one["answer_of"]:
         said = f"The answer of {one['answer_of']} is at least as cautious as this."
         return {"description": said, **choice_schema(nodes[one["answer_of"]].answers)}
+    if one["limit_of"]:
+        said = f"The last answer of {one['limit_of']} beside which this is told, or asked for."
+        return {"description": said, **choice_schema(nodes[one["limit_of"]].answers)}
     if one["range"]:
         low, high = one["range"]
         return {"type": "number", "minimum": low, "maximum": high}

@@ -12,12 +12,14 @@ from typing import Any, TypeVar
 from decision.calendar import milestones
 from decision.decision_node import DecisionNode
 from decision.decisions import Decisions, Run
+from decision.evaluator import chosen
 from decision.explanation import Explainer
 from decision.public_holidays import PublicHolidays
 from decision.questions import Asker
 from decision.recommendation import CalendarFigure, Milestone, OpenRule, Question, Reason, Review, Step
 from decision.recommendation import Presumed as PresumedFact
 from decision.rule import Rule
+from decision.spoken import Spoken, reasons_of
 from decision.written import Keep, as_data
 
 __all__ = ["Teller"]
@@ -32,12 +34,23 @@ class Teller:
         """Prepare the words; parts that many answers share are kept by `keep`."""
         self.decisions = decisions
         self._explainer = Explainer(decisions, keep)
+        self._spoken = Spoken(decisions)
         self._asker = Asker(decisions, keep)
         self.nodes: dict[str, DecisionNode] = {one.node.name: one.node for one in decisions.compiled}
 
     def holding(self, run: Run, decision: str) -> list[Rule]:
         """The rules of a decision that hold; none where it was not asked."""
         return run.hits[decision].held if decision in run.hits else []
+
+    def told(self, run: Run, decision: str) -> list[Rule]:
+        """The rules of a decision that hold and are told beside the answers that stand."""
+        hits = run.hits.get(decision)
+        return chosen(hits.holding & ~self._spoken.untold(run, decision), hits.rules) if hits else []
+
+    def silent(self, run: Run, decision: str) -> list[Rule]:
+        """The rules of a decision that hold and say nothing beside the answers that stand."""
+        hits = run.hits.get(decision)
+        return chosen(hits.holding & self._spoken.untold(run, decision), hits.rules) if hits else []
 
     def reasons(self, rules: Sequence[Rule], run: Run) -> list[Reason]:
         """Why, for each rule."""
@@ -52,9 +65,10 @@ class Teller:
         return [statement(rule, known, say) for rule in rules]
 
     def ladder(self, run: Run, name: str) -> Review:
-        """The answer of a ladder: what stands, its range, and every rule that holds, the most cautious first."""
+        """The answer of a ladder: what stands, its range, and the rules that are reasons, the most cautious first."""
         node, found = self.nodes[name], run.ranges[name]
-        holding = self.decisions.ladders[name].holding(run.hits)
+        ladder = self.decisions.ladders[name]
+        holding = reasons_of(ladder, ladder.holding(run.hits))
         return {
             "answer": found.answer,
             "settled": found.settled,

@@ -1,4 +1,4 @@
-"""The trace of an answer: what holds and did not decide, what is open and what it needs, what does not apply.
+"""The trace of an answer: what holds and did not decide, what is open and what it needs, what does not apply or speak.
 
 Nothing is decided here. A ladder answers with the most cautious answer that holds; every other rule of it that holds is
 outranked by those that are more cautious.
@@ -66,7 +66,12 @@ def needs(rule: Rule, known: Mapping[str, Value], inputs: Mapping[str, Input]) -
 
 def trace_of(tell: Teller, run: Run) -> Trace:
     """What an answer adds when its trace is asked for."""
-    return {"outranked": _outranked(tell, run), "still_open": _open(tell, run), "did_not_apply": _failing(tell, run)}
+    return {
+        "outranked": _outranked(tell, run),
+        "still_open": _open(tell, run),
+        "did_not_apply": _failing(tell, run),
+        "not_told": tell.outlined([rule for decision in run.hits for rule in tell.silent(run, decision)], run),
+    }
 
 
 def _outranked(tell: Teller, run: Run) -> list[Outranked]:

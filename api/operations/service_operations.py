@@ -36,7 +36,7 @@ STATED = "what is stated, and nothing else. What is not known is left out, never
 TRACE = parameter(
     "trace",
     "query",
-    "Also tell which rules were outranked and by which, which are open and what they need, and which did not apply.",
+    "Also tell which rules were outranked and by which, which are open and what they need, which did not apply, and which say nothing here.",
     "full",
     enum=["full"],
 )

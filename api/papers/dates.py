@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import datetime
 
+from decision.calendar import MONTHS, date_in_words
+
 __all__ = ["day_in_words", "month_in_words", "window_in_words"]
 
-MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 SHORT = 3  # letters of a month in a window
 LONG_DAYS = 45  # a longer window is told in months
@@ -22,7 +20,7 @@ def day_in_words(date: str) -> str:
     'Friday 4 December 2026'
     """
     day = datetime.date.fromisoformat(date)
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+    return f"{WEEKDAYS[day.weekday()]} {date_in_words(date)}"
 
 
 def month_in_words(month: str) -> str:

@@ -87,6 +87,7 @@ class _Page:
         for title, rules in (
             ("Rules that are open", lesion.get("still_open", [])),
             ("Rules that do not apply", lesion.get("did_not_apply", [])),
+            ("Rules that hold and only matter for a freeze", lesion.get("not_told", [])),
         ):
             if rules:
                 heading(self._console, title)

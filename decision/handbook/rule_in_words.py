@@ -149,6 +149,10 @@ def _field(name: str, value: Any, about: Mapping[str, Any], nodes: Mapping[str, 
     if about["answer_of"]:
         raised = nodes[about["answer_of"]]
         return sentence(f"{spoken(raised.name)} is then at least “{raised.answers[value]}”")
+    if about["limit_of"]:
+        limiting = nodes[about["limit_of"]]
+        said = f"{spoken(name)} “{limiting.answers[value]}”"
+        return sentence(f"{said}: where {spoken(limiting.name)} is more cautious it is silent")
     if about["one_of"]:
         return sentence(about["one_of"][value])
     if not isinstance(value, str):

@@ -23,7 +23,7 @@ from decision.trace import Outranking, deciding, needs, outrankings
 
 __all__ = ["Argued", "Argument", "DecisionArgument", "Standing", "argue"]
 
-Standing = Literal["decides", "holds", "outranked", "open", "fails"]
+Standing = Literal["decides", "holds", "silent", "outranked", "open", "fails"]
 
 
 class Argued(TypedDict):
@@ -31,6 +31,7 @@ class Argued(TypedDict):
 
     `decides` stands with the rules of a ladder that bring the answer that stands at least; `holds` with rules of other
     decisions, each of which adds its statement. `evidence` is the certainty, `measured` where it was measured.
+    decisions, each of which adds its statement; `silent` with those that only matter for a freeze, where none is given.
     """
 
     rule: str
@@ -97,6 +98,7 @@ class _Arguing:
 
     def __init__(self, teller: Teller, run: Run) -> None:
         self._tell, self._run = teller, run
+        self._silent = {rule.id for decision in run.hits for rule in teller.silent(run, decision)}
         self._outranked: Mapping[str, Outranking] = {one.rule.id: one for one in outrankings(teller.decisions, run)}
 
     def decision(self, node: DecisionNode) -> DecisionArgument:
@@ -122,7 +124,7 @@ class _Arguing:
         return {
             "rule": rule.id,
             "title": rule.title,
-            "standing": _standing(outcome, node, above),
+            "standing": "silent" if rule.id in self._silent else _standing(outcome, node, above),
             "says": _said(rule, node),
             "findings": self._tell.outlined([rule], run)[0]["because"],
             "outranked_by_answer": above.answer if above else "",
@@ -133,7 +135,7 @@ class _Arguing:
         }
 
 
-_ORDER: Sequence[Standing] = ("decides", "holds", "outranked", "open", "fails")
+_ORDER: Sequence[Standing] = ("decides", "holds", "silent", "outranked", "open", "fails")
 
 
 def _standing(outcome: int, node: DecisionNode, above: Outranking | None) -> Standing:
@@ -156,7 +158,8 @@ def _rank(node: DecisionNode, rule: Rule) -> int:
 
 def _said(rule: Rule, node: DecisionNode) -> str:
     """What a rule says, in the words of its decision, without the last full stop."""
-    return "; ".join(_part(key, value, node.fields.get(key, {})) for key, value in rule.conclude.items()).rstrip(".")
+    parts = [(key, value, node.fields.get(key, {})) for key, value in rule.conclude.items()]
+    return "; ".join(_part(*one) for one in parts if not one[2].get("limit_of")).rstrip(".")
 
 
 def _part(key: str, value: Any, field: Mapping[str, Any]) -> str:

@@ -13,6 +13,7 @@ __all__ = ["argument_page", "finding_in_words", "grouped", "outranked_in_words",
 GROUPS: tuple[tuple[Standing, str], ...] = (
     ("decides", "Decides"),
     ("holds", "Holds"),
+    ("silent", "Holds, and only matters for a freeze"),
     ("outranked", "Holds, and is outranked"),
     ("open", "Open"),
     ("fails", "Does not apply"),
