@@ -161,7 +161,10 @@ def _own_faults(shape: _DecisionShape) -> Iterable[tuple[Path, str]]:
     yield from _plain_faults((), shape.plain, shape.answers)
     for name, one in shape.fields.items():
         if bool(one.limit_of) != (name in LIMITS) or (one.limit_of and not one.optional):
-            yield ("fields", name), f"a field that is the limit of a ladder is optional and named {' or '.join(LIMITS)}."
+            yield (
+                ("fields", name),
+                f"a field that is the limit of a ladder is optional and named {' or '.join(LIMITS)}.",
+            )
         yield from _plain_faults(("fields", name), one.plain, one.one_of)
     if shape.hit_policy == "unique" and not shape.quantities:
         yield (), "a decision under unique names its quantities."

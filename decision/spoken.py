@@ -50,9 +50,7 @@ def reasons_of(ladder: Ladder, holding: Sequence[Rule]) -> list[Rule]:
         return list(holding)
     brings = [ladder.brought_by(rule) for rule in holding]
     said = set(brings)
-    return [
-        rule for rule, answer in zip(holding, brings, strict=True) if said.isdisjoint(silenced.get(answer, ()))
-    ]
+    return [rule for rule, answer in zip(holding, brings, strict=True) if said.isdisjoint(silenced.get(answer, ()))]
 
 
 # Of a ladder, by the rank of its answer, the rules that are silent beside that answer.

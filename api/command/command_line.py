@@ -92,7 +92,9 @@ def _add_case(taking: argparse.ArgumentParser) -> None:
 
 def _add_recommend(recommend: argparse.ArgumentParser) -> None:
     recommend.add_argument(
-        "--trace", action="store_true", help="also tell which rules were outranked, are open, did not apply or say nothing here"
+        "--trace",
+        action="store_true",
+        help="also tell which rules were outranked, are open, did not apply or say nothing here",
     )
     recommend.add_argument("--lesion", metavar="ID", help="the lesion that the options describe, if there are several")
 

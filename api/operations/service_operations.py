@@ -36,7 +36,8 @@ STATED = "what is stated, and nothing else. What is not known is left out, never
 TRACE = parameter(
     "trace",
     "query",
-    "Also tell which rules were outranked and by which, which are open and what they need, which did not apply, and which say nothing here.",
+    "Also tell which rules were outranked and by which, which are open and what they need, which did not apply, and "
+    "which hold and only matter for a freeze where none is given.",
     "full",
     enum=["full"],
 )

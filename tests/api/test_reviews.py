@@ -64,7 +64,7 @@ def test_a_full_trace_of_a_review_adds_to_the_answer_and_changes_nothing(ask_vis
     plain = ask_visit("POST", path, json=case).json()
     traced = ask_visit("POST", f"{path}?trace=full", json=case).json()
 
-    added = {name: traced.pop(name) for name in ("outranked", "still_open", "did_not_apply")}
+    added = {name: traced.pop(name) for name in ("outranked", "still_open", "did_not_apply", "not_told")}
     assert traced == plain
     assert added["did_not_apply"]
 

@@ -285,4 +285,4 @@ def test_a_trace_names_every_other_rule_that_was_asked(answer, small_folder):
 
 
 def test_without_being_asked_for_there_is_no_trace(answer):
-    assert {"outranked", "did_not_apply", "still_open"} & answer(SMALL).keys() == set()
+    assert {"outranked", "did_not_apply", "still_open", "not_told"} & answer(SMALL).keys() == set()

@@ -164,12 +164,12 @@ def test_an_answer_can_be_written_as_json(small_book):
 def test_the_trace_is_told_only_when_asked_for(small_book):
     plain, traced = (small_book.recommend(CASE, trace=trace)["lesions"][0] for trace in (False, True))
 
-    assert traced.keys() - plain.keys() == {"outranked", "still_open", "did_not_apply"}
+    assert traced.keys() - plain.keys() == {"outranked", "still_open", "did_not_apply", "not_told"}
 
 
 def test_the_trace_does_not_change_the_rest(small_book):
     plain, traced = (small_book.recommend(CASE, trace=trace) for trace in (False, True))
-    for name in ("outranked", "still_open", "did_not_apply"):
+    for name in ("outranked", "still_open", "did_not_apply", "not_told"):
         del traced["lesions"][0][name]
 
     assert traced == plain

@@ -568,3 +568,51 @@ def test_the_shipped_folder_stands_beside_the_package_whatever_the_working_direc
     monkeypatch.chdir(tmp_path)
 
     assert shipped_rules().parent != tmp_path
+
+
+# --- limits, and what is no reason ---------------------------------------------------------------------------
+
+LADDER, CAUTIONS = "suitability/decision.yaml", "cautions/decision.yaml"
+LIMIT = {"limit_of": "suitability", "optional": True}
+
+
+def faults_after(faults_of, change):
+    return [fault.partition(": ")[2] for fault in faults_of(change)]
+
+
+@pytest.mark.parametrize(
+    ("name", "field", "said"),
+    [
+        ("told_up_to", {**LIMIT, "limit_of": "suitabilty"}, 'is no decision with answers. Did you mean "suitability"?'),
+        ("told_up_to", {**LIMIT, "optional": False}, "is optional and named told_up_to or asked_up_to."),
+        ("told_up_to", {"text": 20, "optional": True}, "is optional and named told_up_to or asked_up_to."),
+        ("told_till", LIMIT, "is optional and named told_up_to or asked_up_to."),
+    ],
+)
+def test_a_limit_is_of_a_ladder_and_has_its_name(faults_of, name, field, said):
+    found = faults_after(faults_of, put(CAUTIONS, "fields", name, value=field))
+
+    assert [one for one in found if one.endswith(said)]
+
+
+def test_a_limit_is_an_answer_of_its_ladder(faults_of):
+    def change(files):
+        files[CAUTIONS]["fields"]["told_up_to"] = LIMIT
+        files[EYE]["conclude"]["told_up_to"] = "cone"
+
+    (found,) = faults_after(faults_of, change)
+
+    assert found.startswith('"cone" is not allowed.')
+
+
+@pytest.mark.parametrize(
+    ("beside", "said"),
+    [
+        ({"suitabel": ["watch"]}, '"suitabel" is not one of the answers. Did you mean "suitable"?'),
+        ({"suitable": ["wacth"]}, '"wacth" is not one of the answers. Did you mean "watch"?'),
+        ({"watch": ["suitable"]}, "only more cautious answers silence an answer."),
+        ({"watch": ["watch"]}, "only more cautious answers silence an answer."),
+    ],
+)
+def test_only_a_more_cautious_answer_silences_an_answer(faults_of, beside, said):
+    assert faults_after(faults_of, put(LADDER, "no_reason_beside", value=beside)) == [said]

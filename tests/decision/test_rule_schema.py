@@ -194,3 +194,15 @@ def test_the_same_folder_gives_the_same_bytes(small):
 
 def test_what_is_written_reads_back_as_the_schema(small):
     assert json.loads(schema_files(small)[WHOLE]) == json.loads(json.dumps(rule_schema(small)))
+
+
+def test_a_limit_is_completed_with_the_answers_of_its_ladder(tmp_path):
+    files = small_files()
+    files["cautions/decision.yaml"]["fields"]["told_up_to"] = {"limit_of": "suitability", "optional": True}
+    caution = files["cautions/take_care_at_the_eye.yaml"]
+    caution["conclude"]["told_up_to"] = "suitable_with_care"
+    valid = validators(read_rule_folder(write(tmp_path / "rules", files)))["cautions"]
+
+    assert valid.is_valid(caution)
+    caution["conclude"]["told_up_to"] = "cone"
+    assert not valid.is_valid(caution)

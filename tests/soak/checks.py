@@ -16,6 +16,7 @@ import orjson
 from decision.case import Case, Lesion, facts_of
 from decision.errors import CaseError
 from decision.evaluator import Outcome, compile_rules
+from decision.rule import Rule
 from decision.rule_book import RuleBook
 from decision.vocabulary import Value
 from tests import kleene
@@ -114,15 +115,30 @@ class Checks:
         for part, outcome in (("did_not_apply", "fails"), ("still_open", "unknown")):
             if _rules_in(said[part]) != _having(found, outcome):
                 yield f"{part} is not what the evaluator says {outcome}"
+        if _rules_in(said["not_told"]) != self._silent(found, said):
+            yield "not_told is not what holds and only matters for a freeze"
         for part in STATEMENTS:
-            holding = _having({part: found.get(part, {})}, "holds")
+            holding = _having({part: found.get(part, {})}, "holds") - _rules_in(said["not_told"])
             if {rule for one in _statements(said, part) for rule in _rules_in(one["reasons"])} != holding:
                 yield f"{part} does not tell the rules that hold"
-        reasons = _rules_in(said["suitability"]["reasons"])
-        raising = {rule.id for rule in self._rules["cautions"] if "raises_to" in rule.conclude}
-        holding = _having({"suitability": found["suitability"]}, "holds")
-        if reasons != holding | (raising & _having({"cautions": found["cautions"]}, "holds")):
-            yield "the verdict does not tell the rules that hold"
+        brings = {rule.id: rule.conclude["verdict"] for rule in self._rules["suitability"]}
+        brings |= {
+            rule.id: rule.conclude["raises_to"] for rule in self._rules["cautions"] if "raises_to" in rule.conclude
+        }
+        held = _having({name: found[name] for name in ("suitability", "cautions")}, "holds") & brings.keys()
+        beside = {brings[rule] for rule in held}
+        silenced = {answer for answer, others in self._ladder.no_reason_beside.items() if beside & set(others)}
+        if _rules_in(said["suitability"]["reasons"]) != {rule for rule in held if brings[rule] not in silenced}:
+            yield "the verdict does not tell the rules that are its reasons"
+        if said["suitability"]["verdict"] not in (None, *PERMISSIONS):
+            yield from _asked_for_a_freeze(said, self._rules["cautions"])
+
+    def _silent(self, found: Found, said: Mapping[str, Any]) -> set[str]:
+        """The cautions that hold and are told only beside a less cautious verdict than the one that stands."""
+        rank, verdict = self._ladder.rank, said["suitability"]["verdict"]
+        lasts = {rule.id: one for rule in self._rules["cautions"] if (one := rule.conclude.get("told_up_to"))}
+        holding = _having({"cautions": found["cautions"]}, "holds")
+        return {rule for rule in holding & lasts.keys() if verdict and rank(lasts[rule]) < rank(verdict)}
 
     def _range(self, found: Found, said: Mapping[str, Any]) -> Faults:
         """The range begins with what holds, and reaches no further than what is open."""
@@ -211,6 +227,14 @@ def _reasoned(said: Mapping[str, Any], sources: Mapping[str, Any]) -> Faults:
                 yield f"{reason['rule']} is told without test, explanation or evidence"
             if not set(evidence["citations"]) <= sources.keys():
                 yield f"{reason['rule']} cites what is not among the sources"
+
+
+def _asked_for_a_freeze(said: Mapping[str, Any], cautions: Sequence[Rule]) -> Faults:
+    """Where nothing is frozen, no question is asked for a caution that only matters for a freeze."""
+    silent = {rule.title for rule in cautions if rule.conclude.get("told_up_to") in PERMISSIONS}
+    for one in said["ask_next"]:
+        if one["decision"] == "cautions" and one["why"] in silent:
+            yield f"{one['input']} is asked for a caution that is not told"
 
 
 def _ordered(said: Mapping[str, Any]) -> Faults:

@@ -263,3 +263,13 @@ def test_a_new_rule_is_in_the_handbook_without_more_ado(tmp_path):
     text = handbook_text(read_rule_folder(write(tmp_path / "rules", files)))
 
     assert "**Then:** Mind the wind. It carries the cold away." in part(text, "precautions-mind-the-wind", end="\n#")
+
+
+def test_a_caution_says_beside_which_answers_it_is_silent(tmp_path):
+    files = small_files()
+    files["cautions/decision.yaml"]["fields"]["told_up_to"] = {"limit_of": "suitability", "optional": True}
+    files["cautions/say_that_it_is_pregnant.yaml"]["conclude"]["told_up_to"] = "suitable_with_care"
+
+    text = handbook_text(read_rule_folder(write(tmp_path / "rules", files)))
+
+    assert "Told up to “may be frozen, with care”: where suitability is more cautious it is silent." in text

@@ -1,5 +1,7 @@
 """Why and why not: every rule is told, with what outranks it and what it waits for."""
 
+import datetime
+
 from decision.reviewer.argument import argue
 from decision.reviewer.argument_page import argument_page, standing
 
@@ -83,3 +85,14 @@ def test_the_page_groups_rules_by_what_became_of_them(small_book, case_of):
     assert "### Open (2)" in page
     assert "Needs: `diagnosis_basis`" in page
     assert "base width is under 10 mm: not met (12)" in page
+
+
+def test_a_caution_that_only_matters_for_a_freeze_is_silent_beside_a_refusal(shipped_book):
+    case = {"patient": {"species": "dog"}, "lesions": [{"lesion_id": "l", "site": "digit"}]}
+
+    (argument,) = argue(shipped_book, shipped_book.read(case, today=datetime.date(2026, 11, 24)))
+
+    spot = told(argument)["cautions/white_or_bald_spot"]
+    assert spot["standing"] == "silent"
+    assert "suitable" not in spot["says"]
+    assert "### Holds, and only matters for a freeze (1)" in argument_page([argument])
