@@ -157,6 +157,13 @@ def test_pox_nodules_are_told_in_the_words_of_the_own_species(answer, species, n
     assert unnamed not in told
 
 
+def test_a_rabbit_with_pox_nodules_is_seen_for_myxomatosis_before_it_is_treated(answer):
+    found = answer(RABBIT, {"vesicles_or_erosions": True, "diagnosis_basis": "histology"})
+
+    assert verdict(found) == "treat_first"
+    assert [by for way, by in instead(found) if way == "refer" and "myxomatosis" in by and by.startswith("today")]
+
+
 def test_a_dog_with_blisters_hears_of_neither(answer):
     told = " ".join(one["detail"] for one in answer({}, {"vesicles_or_erosions": True})["cautions"]).lower()
 
@@ -335,6 +342,18 @@ def test_aftercare_speaks_of_the_own_species(answer, patient, said, unsaid):
     told = " ".join(f"{one['step']} {one['detail']}" for one in found["aftercare"])
     assert said in told
     assert unsaid not in told
+
+
+def test_no_owner_of_a_dog_hears_of_horses_or_tack(answer):
+    wart = {"known_diagnosis": "papilloma", "diagnosis_basis": "histology", "site": "pinna", "thickness_mm": 3}
+
+    found = answer({}, wart)
+
+    told = " ".join(f"{one['step']} {one['detail']}" for one in found["aftercare"])
+    assert "Share no bowls" in told
+    assert "sun" in told
+    assert "horse" not in told
+    assert "tack" not in told
 
 
 def test_a_horse_is_judged_after_six_to_eight_weeks(answer):
