@@ -345,7 +345,13 @@ def test_aftercare_speaks_of_the_own_species(answer, patient, said, unsaid):
 
 
 def test_no_owner_of_a_dog_hears_of_horses_or_tack(answer):
-    wart = {"known_diagnosis": "papilloma", "diagnosis_basis": "histology", "site": "pinna", "thickness_mm": 3}
+    wart = {
+        "known_diagnosis": "papilloma",
+        "diagnosis_basis": "histology",
+        "site": "pinna",
+        "thickness_mm": 3,
+        "height_mm": 0.8,
+    }
 
     found = answer({}, wart)
 
