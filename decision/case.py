@@ -105,7 +105,7 @@ def facts_of(case: Case, lesion: Lesion, vocabulary: Vocabulary) -> Facts:
     presumed = {
         one.name: _presumed_value(one, case, lesion)
         for one in _presumptions(vocabulary, case.moment)
-        if one.presumed_beside(stated)
+        if one.presumed_beside(stated, case.moment)
     }
     with_presumptions = {**stated, **presumed}
     derived = derive({**with_presumptions, **case.sizes_at_hand})
@@ -157,15 +157,16 @@ def _sizes(vocabulary: Vocabulary) -> tuple[str, ...]:
 @functools.lru_cache(maxsize=24)
 def _presumptions(vocabulary: Vocabulary, moment: str) -> tuple[Input, ...]:
     inputs = [one for one in vocabulary.inputs.values() if one.about in PARTS[moment]]
-    return tuple(one for one in inputs if one.presumed is not None)
+    return tuple(one for one in inputs if one.presumed_at(moment) is not None)
 
 
 def _presumed_value(about: Input, case: Case, lesion: Lesion) -> Value:
     """What is presumed of an input: the vocabulary's value, or as many lesions as are charted and may be like this."""
-    assert about.presumed is not None
+    presumed = about.presumed_at(case.moment)
+    assert presumed is not None
     if not about.charted_alike:
-        return about.presumed
+        return presumed
     look = lesion.stated.get(about.charted_alike)
     others = [one.stated.get(about.charted_alike) for one in case.lesions if one.lesion_id != lesion.lesion_id]
     alike = sum(look is None or other in (None, look) for other in others)
-    return min(float(about.presumed) + alike, about.high)
+    return min(float(presumed) + alike, about.high)

@@ -33,6 +33,7 @@ def read_decision(name: str, document: Document) -> tuple[DecisionNode | None, l
         plain=shape.plain,
         stands_unsettled_from=shape.stands_unsettled_from,
         no_reason_beside={answer: tuple(others) for answer, others in shape.no_reason_beside.items()},
+        as_cautious_as=shape.as_cautious_as,
         quantities={key: one.model_dump() for key, one in shape.quantities.items()},
         fields={key: one.model_dump() for key, one in shape.fields.items()},
         given={key: tuple(codes) for key, codes in shape.given.items()},
@@ -144,6 +145,7 @@ class _DecisionShape(Closed):
     plain: dict[str, str] = Field(default_factory=dict)
     stands_unsettled_from: str = ""
     no_reason_beside: dict[str, list[str]] = Field(default_factory=dict)
+    as_cautious_as: dict[str, str] = Field(default_factory=dict)
     quantities: dict[str, _Quantity] = Field(default_factory=dict)
     fields: dict[str, _Field] = Field(default_factory=dict)
     given: dict[str, list[str]] = Field(default_factory=dict)
@@ -158,6 +160,10 @@ def _own_faults(shape: _DecisionShape) -> Iterable[tuple[Path, str]]:
         hint = nearest(shape.stands_unsettled_from, shape.answers)
         yield ("stands_unsettled_from",), f"not one of the answers.{hint}"
     yield from _beside_faults(shape)
+    for answer, other in shape.as_cautious_as.items():
+        for name in (answer, other):
+            if name not in shape.answers:
+                yield ("as_cautious_as", answer), f"not one of the answers.{nearest(name, shape.answers)}"
     yield from _plain_faults((), shape.plain, shape.answers)
     for name, one in shape.fields.items():
         if bool(one.limit_of) != (name in LIMITS) or (one.limit_of and not one.optional):

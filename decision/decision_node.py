@@ -26,7 +26,8 @@ class DecisionNode:
     """One decision of the rule book. `plain` says answers to somebody who is not a vet.
 
     `no_reason_beside` names, for an answer of a ladder, the answers beside which its rules are no reasons, though they
-    hold: a permission is no reason for a refusal.
+    hold: a permission is no reason for a refusal. `as_cautious_as` names answers that allow no more and no less than a
+    lower one, and only say more.
     """
 
     name: str
@@ -37,6 +38,7 @@ class DecisionNode:
     plain: Mapping[str, str] = field(default_factory=dict)
     stands_unsettled_from: str = ""
     no_reason_beside: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    as_cautious_as: Mapping[str, str] = field(default_factory=dict)
     quantities: Mapping[str, Any] = field(default_factory=dict)
     fields: Mapping[str, Any] = field(default_factory=dict)
     given: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
@@ -54,6 +56,13 @@ class DecisionNode:
     def rank(self, answer: str | None) -> int:
         """How cautious an answer is: -1 for none, 0 for the most permissive, then upwards."""
         return self._ranks[answer]
+
+    def least_as_cautious(self, rank: int) -> int:
+        """The lowest rank that is as cautious as a rank: its own, or that of the answer it is as cautious as."""
+        for answer, other in self.as_cautious_as.items():
+            if self._ranks[answer] == rank:
+                return self._ranks[other]
+        return rank
 
     def as_inputs(self) -> dict[str, Input]:
         """What later decisions may ask about: the answer of a ladder, the plain numbers of a plan."""

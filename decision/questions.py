@@ -207,7 +207,7 @@ def _presumption(one: Input) -> Presumed:
     return {
         "input": one.name,
         "question": one.question,
-        "presumed": one.presumed,  # type: ignore[typeddict-item]
+        "presumed": one.presumed if one.presumed is not None else one.presumed_in_review,  # type: ignore[typeddict-item]
         "because": one.presumed_because,
         "if_wrong": [],
     }

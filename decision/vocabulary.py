@@ -41,6 +41,7 @@ class Input:
     presumed_because: str = ""
     presumed_unless: Mapping[str, tuple[Value, ...]] = field(default_factory=dict)
     charted_alike: str = ""
+    presumed_in_review: Value | None = None
     risk: Any = "none"
     changes: Literal["never", "time", "can"] = "can"
     named: str = ""
@@ -56,6 +57,10 @@ class Input:
             name = name.removesuffix(suffix)
         return name.replace("_", " ")
 
+    def presumed_at(self, moment: str) -> Value | None:
+        """What is taken when nobody states it: what always is, and in a review also what is presumed there alone."""
+        return self.presumed_in_review if self.presumed is None and moment != "before" else self.presumed
+
     @property
     def values(self) -> tuple[Value, ...]:
         """Every value that it may have, where they are few: codes, and truth values."""
@@ -66,14 +71,14 @@ class Input:
         """Whether it is computed and never stated."""
         return self.about == "derived"
 
-    def presumed_beside(self, stated: Mapping[str, Value]) -> bool:
+    def presumed_beside(self, stated: Mapping[str, Value], moment: str = "before") -> bool:
         """Whether it is presumed where this much is stated: not itself, and nothing that proves the presumption wrong.
 
         >>> earlier = Input("sessions", "lesion", "number", "How many?", presumed=0.0, presumed_unless={"result": ()})
         >>> earlier.presumed_beside({}), earlier.presumed_beside({"result": "same"})
         (True, False)
         """
-        if self.presumed is None or self.name in stated:
+        if self.name in stated or self.presumed_at(moment) is None:
             return False
         proving = self.presumed_unless.items()
         return not any(name in stated and (not values or stated[name] in values) for name, values in proving)

@@ -55,6 +55,7 @@ class _InputShape(Closed):
     group: str | None = None
     absent: bool | str | None = None
     presume: _Presumption | None = None
+    presume_in_review: _Presumption | None = None
     risk: Literal["rises", "falls", "none"] | list[str | list[str]]
     changes: Literal["never", "time", "can"] = "can"
     parents: dict[str, Literal["rises", "falls", "none"]] = Field(default_factory=dict, alias="from")
@@ -86,11 +87,12 @@ def _input(name: str, one: _InputShape) -> Input:
         group=one.group,
         absent=absent,
         presumed=presumed,
-        presumed_because=one.presume.because if one.presume else "",
+        presumed_because=said.because if (said := one.presume or one.presume_in_review) else "",
         presumed_unless={name: _proving(said) for name, said in one.presume.unless_stated.items()}
         if one.presume
         else {},
         charted_alike=one.presume.charted_alike if one.presume else "",
+        presumed_in_review=one.presume_in_review.value if one.presume_in_review else None,
         risk=one.risk,
         changes=one.changes,
         named=one.label,
@@ -121,6 +123,10 @@ def _input_faults(name: str, one: _InputShape, shape: _VocabularyShape) -> Itera
     if one.presume and not _is_value_of(one, one.presume.value):
         yield ("presume", "value"), "the presumed value is not one that this input can have."
     yield from _presumption_faults(name, one, shape)
+    if one.presume_in_review and not _is_value_of(one, one.presume_in_review.value):
+        yield ("presume_in_review", "value"), "the presumed value is not one that this input can have."
+    if one.presume and one.presume_in_review:
+        yield ("presume_in_review",), "what is always presumed is presumed in a review too."
     for parent in one.parents:
         if parent not in shape.inputs:
             yield ("from", parent), f"not an input.{nearest(parent, shape.inputs)}"

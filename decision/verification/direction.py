@@ -27,12 +27,13 @@ def steady(ladder: Ladder, answers: AnswerBoxes) -> Iterator[Steady]:
     """The claims that no rule of a ladder lets its answer fall when a risk rises."""
     cells = answers.boxes.cells
     for hit in ladder.hits:
-        covers = ladder.from_rank(hit.rank)
+        least = ladder.node.least_as_cautious(hit.rank)
+        covers = ladder.from_rank(least)
         read = {name for box in hit.boxes for name in cells.narrow(box)}
         for name, step, moving in _steps(read, ladder, answers):
             for region in _after(step, name, moving, ladder, hit, answers):
                 before, after = (cells.values[name][place] for place in step)
-                yield Steady(ladder.node, region, covers, hit.rule, hit.rank, name, before, after)
+                yield Steady(ladder.node, region, covers, hit.rule, least, name, before, after)
 
 
 def levels_of(one: Input, cells: Cells) -> list[list[int]]:

@@ -58,7 +58,8 @@ class _Told:
         chance = self._witness.chance
         settled = {name for name in case if self._inputs[name].about in SHELF}
         if not presumptions_learned:
-            settled |= {name for name in case if self._inputs[name].presumed is not None}
+            moment = self._ladder.node.moments[0]
+            settled |= {name for name in case if self._inputs[name].presumed_at(moment) is not None}
             # What forbids a presumption goes with it: learning such a fact takes the presumption back.
             settled |= {name for one in self._inputs.values() for name in one.presumed_unless if name in case}
         learnt = [name for name in case if name not in settled]
