@@ -126,6 +126,21 @@ def size_change(known: Known) -> str | None:
     return "bigger" if change > 0 else "smaller"
 
 
+def ice_past_lesion_mm(known: Known) -> float | None:
+    """How far the ice reached past the edge of the lesion, in mm, by the widths stated; below 0 it fell short.
+
+    Source: geometry only.
+
+    >>> ice_past_lesion_mm({"contact_diameter_mm": 5.0, "ice_past_cone_mm": 0.5, "base_width_mm": 9.0})
+    -1.5
+    """
+    widths = [known.get(name) for name in ("contact_diameter_mm", "ice_past_cone_mm", "base_width_mm")]
+    if any(width is None for width in widths):
+        return None
+    across, past, lesion = (float(width) for width in widths if width is not None)
+    return (across - lesion) / 2 + past
+
+
 DERIVED: dict[str, Callable[[Known], Value | None]] = {
     "sampled": sampled,
     "diagnosis_nature": diagnosis_nature,
@@ -139,12 +154,15 @@ DERIVED: dict[str, Callable[[Known], Value | None]] = {
     "far_side_s": far_side_s,
     "thaw_against_band": thaw_against_band,
     "may_be_through": may_be_through,
+    "ice_past_lesion_mm": ice_past_lesion_mm,
     "size_change": size_change,
 }
 
 
 # For proofs about rules. Known as soon as everything they are computed from is stated, whatever is stated:
-ALWAYS_KNOWN = frozenset({"needed_bore_mm", "height_to_width", "thaw_against_band", "size_change"})
+ALWAYS_KNOWN = frozenset(
+    {"needed_bore_mm", "height_to_width", "thaw_against_band", "ice_past_lesion_mm", "size_change"}
+)
 # Once known, still known when these inputs move up in risk:
 STAYS_KNOWN = {"may_be_through": frozenset({"contact_seconds", "thickness_mm"})}
 # Computed from the whole number in these inputs; a fraction does not count:

@@ -98,7 +98,8 @@ def asked_in_words(about: Input) -> list[str]:
         least = "at least " if about.charted_alike else ""
         said.append(f"Presumed: {least}{value_in_words(about, about.presumed)}. {about.presumed_because}")
     elif about.presumed_in_review is not None:
-        said.append(f"Presumed in a review: {value_in_words(about, about.presumed_in_review)}. {about.presumed_because}")
+        taken = value_in_words(about, about.presumed_in_review)
+        said.append(f"Presumed in a review: {taken}. {about.presumed_because}")
     return said
 
 
