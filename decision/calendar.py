@@ -79,14 +79,18 @@ def milestones(
     words: Mapping[str, str],
     frozen_on: datetime.date,
     holidays: PublicHolidays,
+    as_of: datetime.date | None = None,
 ) -> list[Milestone]:
     """Put the figures for each milestone together: all of them, and the window that holds them all.
+
+    What is over by the day on which it is asked is left out, and a visit is never before that day.
 
     Args:
         statements: For each rule that holds its conclusion (`milestone`, `from_day`, `to_day`) and its figure.
         words: The milestones in the order of healing, with their words.
         frozen_on: Day 0.
         holidays: The public holidays that a visit keeps clear of.
+        as_of: The day on which it is asked; None for day 0.
 
     Returns:
         One entry for each milestone stated, in the order of `words`.
@@ -94,7 +98,13 @@ def milestones(
     found: dict[str, list[tuple[Mapping[str, Any], CalendarFigure]]] = {}
     for one in statements:
         found.setdefault(one[0]["milestone"], []).append(one)
-    return [_milestone(code, said, found[code], frozen_on, holidays) for code, said in words.items() if code in found]
+    asked_on = as_of or frozen_on
+    every = (
+        _milestone(code, said, found[code], frozen_on, holidays, asked_on)
+        for code, said in words.items()
+        if code in found
+    )
+    return [one for one in every if one["to_date"] is None or one["to_date"] >= asked_on.isoformat()]
 
 
 def _milestone(
@@ -103,6 +113,7 @@ def _milestone(
     stated: Sequence[tuple[Mapping[str, Any], CalendarFigure]],
     frozen_on: datetime.date,
     holidays: PublicHolidays,
+    asked_on: datetime.date,
 ) -> Milestone:
     first = min(conclusion["from_day"] for conclusion, _ in stated)
     last = max(conclusion["to_day"] for conclusion, _ in stated)
@@ -119,6 +130,6 @@ def _milestone(
         "figures": [figure for _, figure in stated],
     }
     if code == VISIT and from_date is not None:
-        day, applied = working_day(datetime.date.fromisoformat(from_date), holidays)
+        day, applied = working_day(max(datetime.date.fromisoformat(from_date), asked_on), holidays)
         entry["visit_on"], entry["holidays_applied"] = day.isoformat(), applied
     return entry

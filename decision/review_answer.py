@@ -16,12 +16,13 @@ from decision.freeze.answers import FreezeRefusal
 from decision.freeze.cryogen import cryogen_validity
 from decision.freeze.lookup import FreezeTable
 from decision.lesion_estimate import cycle_estimate, thaw_note
-from decision.recommendation import Band, CycleEstimate, Status, ThawSeen, Window
+from decision.recommendation import Band, CycleEstimate, Milestone, Status, ThawSeen, Window
 from decision.telling import Teller
 from decision.vocabulary import Value
 
 __all__ = ["CycleReviews", "HealingReviews"]
 
+OF_ANOTHER_FREEZE = frozenset({"retreat_decision", "not_again_before"})
 NEEDED = ("applicator_used", "contact_diameter_mm", "contact_seconds", "site_class")
 
 
@@ -88,16 +89,21 @@ class HealingReviews:
         """Write the review, without the frame that every answer has."""
         review = self._tell.ladder(run, "healing_review")
         frozen_on = _frozen_on(run.known, case.as_of)
-        day_0 = frozen_on or case.as_of
         return {
             "status": _status(review["answer"], settled=review["settled"]),
             "review": review,
             "frozen_on": None if frozen_on is None else frozen_on.isoformat(),
             "next_steps": self._tell.steps(run, "next_steps"),
-            "calendar": [] if frozen_on is None else self._tell.milestones(run, "calendar", day_0, case.holidays),
+            "calendar": [] if frozen_on is None else self._ahead(run, frozen_on, case),
             "ask_next": self._tell.questions(run),
             "presumed": self._tell.presumed(run),
         }
+
+    def _ahead(self, run: Run, frozen_on: datetime.date, case: Case) -> list[Milestone]:
+        """What is still ahead; no day for another freeze where there is to be none, whatever else stands first."""
+        ahead = self._tell.milestones(run, "calendar", frozen_on, case.holidays, case.as_of)
+        stopped = any(rule.conclude.get("answer") == "stop" for rule in self._tell.holding(run, "healing_review"))
+        return [one for one in ahead if not (stopped and one["milestone"] in OF_ANOTHER_FREEZE)]
 
 
 def _status(answer: str | None, *, settled: bool) -> Status:

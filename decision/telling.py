@@ -85,16 +85,21 @@ class Teller:
         return self.statements([rule for rule in rules if not rule.topics] + last, run, _step)
 
     def milestones(
-        self, run: Run, decision: str, frozen_on: datetime.date, holidays: PublicHolidays
+        self,
+        run: Run,
+        decision: str,
+        frozen_on: datetime.date,
+        holidays: PublicHolidays,
+        as_of: datetime.date | None = None,
     ) -> list[Milestone]:
-        """The milestones of a decision that collects days."""
+        """The milestones of a decision that collects days, as far as they are not over; see `milestones`."""
         if decision not in run.hits:
             return []
         words = self.nodes[decision].fields["milestone"]["one_of"]
         rules = self.holding(run, decision)
         figures = self.statements(rules, run, _figure)
         stated = [(rule.conclude, figure) for rule, figure in zip(rules, figures, strict=True)]
-        return milestones(stated, words, frozen_on, holidays)
+        return milestones(stated, words, frozen_on, holidays, as_of)
 
     def questions(self, run: Run) -> list[Question]:
         """What to ask next."""
