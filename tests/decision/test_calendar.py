@@ -83,6 +83,24 @@ def test_only_the_recheck_is_moved_to_a_working_day():
     assert [one["date"] for one in recheck["holidays_applied"]] == ["2026-12-25", "2026-12-28"]
 
 
+def test_what_is_over_by_the_day_of_asking_is_left_out():
+    stated = [statement("crust", 2, 5), statement("recheck", 10, 14)]
+
+    found = [
+        [one["milestone"] for one in milestones(stated, WORDS, day("2026-11-02"), NO_REGION, day(asked))]
+        for asked in ("2026-11-07", "2026-11-08", "2026-11-17")
+    ]
+
+    assert found == [["crust", "recheck"], ["recheck"], []]  # day 5 is the 7th, day 14 the 16th of November
+
+
+def test_a_visit_is_never_before_the_day_of_asking():
+    [recheck] = milestones([statement("recheck", 10, 14)], WORDS, day("2026-11-02"), NO_REGION, day("2026-11-14"))
+
+    # The window opened on Thursday the 12th; asked on Saturday, the visit is on Monday.
+    assert (recheck["from_date"], recheck["visit_on"]) == ("2026-11-12", "2026-11-16")
+
+
 def statement(milestone, from_day, to_day):
     days = {"from_day": from_day, "to_day": to_day}
     return {"milestone": milestone, **days}, {"basis": "published", **days, "reasons": []}

@@ -22,6 +22,13 @@ def test_answers_rise_from_none_over_the_most_permissive_to_the_most_cautious(an
     assert node("suitability").rank(answer) == rank
 
 
+def test_an_answer_may_be_as_cautious_as_a_lower_one():
+    ladder, faults = read("suitability", as_cautious_as={"watch": "suitable"})
+
+    assert not faults
+    assert [ladder.least_as_cautious(ladder.rank(one)) for one in ("suitable", "watch", "do_not_freeze")] == [0, 0, 4]
+
+
 def test_a_ladder_can_be_asked_about_by_its_name():
     (asked,) = node("method").as_inputs().values()
 
@@ -56,6 +63,12 @@ def test_what_is_collected_cannot_be_asked_about():
             {"stands_unsettled_from": "wach"},
             "stands_unsettled_from",
             'not one of the answers. Did you mean "watch"?',
+        ),
+        (
+            "suitability",
+            {"as_cautious_as": {"watch": "suitabel"}},
+            "as_cautious_as.watch",
+            'not one of the answers. Did you mean "suitable"?',
         ),
         (
             "suitability",

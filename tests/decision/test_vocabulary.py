@@ -52,6 +52,23 @@ def test_a_presumed_whole_number_is_a_number_like_any_other():
     assert type(vocabulary.inputs["similar_lesions"].presumed) is float
 
 
+def test_what_is_presumed_in_a_review_is_asked_before_the_freeze():
+    said = {"value": "skin_tag", "because": "It was named before the freeze."}
+    vocabulary, faults = read(lambda inputs: inputs["known_diagnosis"].update(presume_in_review=said))
+    one = vocabulary.inputs["known_diagnosis"]
+
+    assert not faults
+    assert [one.presumed_at(moment) for moment in ("before", "during", "after")] == [None, "skin_tag", "skin_tag"]
+    assert one.presumed_because == "It was named before the freeze."
+
+
+@pytest.mark.parametrize("moment", ["before", "during", "after"])
+def test_what_is_always_presumed_is_presumed_at_every_moment(moment):
+    vocabulary, _ = read()
+
+    assert vocabulary.inputs["pregnant"].presumed_at(moment) is False
+
+
 def test_a_presumed_false_stays_false_and_is_not_zero():
     vocabulary, _ = read()
 
@@ -174,6 +191,18 @@ def test_a_label_is_the_name_in_words_without_its_unit(name, label):
             {"presume": {"value": "trunc", "because": "A reason."}},
             "inputs.site.presume.value",
             "the presumed value is not one that this input can have.",
+        ),
+        (
+            "site",
+            {"presume_in_review": {"value": "trunc", "because": "A reason."}},
+            "inputs.site.presume_in_review.value",
+            "the presumed value is not one that this input can have.",
+        ),
+        (
+            "pregnant",
+            {"presume_in_review": {"value": False, "because": "A reason."}},
+            "inputs.pregnant.presume_in_review",
+            "what is always presumed is presumed in a review too.",
         ),
         (
             "sampled",
