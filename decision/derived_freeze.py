@@ -28,7 +28,7 @@ Known = Mapping[str, Any]
 THINNEST_MM = 0.5  # the thinnest tissue in the freeze model
 POOL_MM = 6.0  # the deepest fill that the model of a raised lesion covers
 MARGIN_MM = 1.5  # the cold core ends about 0.4-0.5 mm inside the rim of a cone, on either side, and some rim is wanted
-_THIN_SITES = one_of("head", "limb", "digit", "tail", "axilla_or_groin")
+_THIN_SITES = one_of("head", "neck", "trunk", "axilla_or_groin", "limb", "digit", "tail", "mammary", "udder")
 
 
 def site_class(known: Known) -> str | None:
@@ -50,7 +50,7 @@ def backing_of(known: Known) -> Literal["air", "globe", "bone"] | None:
     ('air', 'bone', None)
     """
     site = known.get("site")
-    if site == "pinna":
+    if site in ("pinna", "lip"):
         return "air"
     if site in ("eyelid_skin", "eyelid_margin"):
         return "globe"
@@ -105,7 +105,7 @@ def far_side_s(known: Known) -> float | None:
 
     >>> far_side_s({"site": "pinna", "thickness_mm": 1.5}) < 16
     True
-    >>> far_side_s({"site": "trunk", "thickness_mm": 1.5}) is None
+    >>> far_side_s({"site": "trunk", "under_skin": "muscle_or_fat", "thickness_mm": 1.5}) is None
     True
     """
     thickness, backing = known.get("thickness_mm"), backing_of(known)
