@@ -297,6 +297,8 @@ def cycle(book, lesion=None, equipment=None, **done):
     return book.review_cycle(book.read(case, today=TODAY, moment="during"))
 
 
+LIP = {"contact_seconds": 14, "observed_thaw_s": 25}
+
 BRANCHES = [
     # what was done or seen, lesion, answer
     ("a clean first cycle", {}, {}, "repeat_cycle"),
@@ -320,8 +322,8 @@ BRANCHES = [
     ("no ice for the third time", {"cycle_number": 3, "ice_ball_seen": False}, {}, "under_frozen_no_more"),
     ("a third broken hold", {"cycle_number": 3, "hold_broken": True}, {}, "under_frozen_no_more"),
     ("straight over the eye", {}, {"under_skin": "globe"}, "stop"),
-    ("a cone for 14 s on a thin lip", {"contact_seconds": 14}, {"site": "lip", "thickness_mm": 2}, "over_frozen"),
-    ("a cone for 14 s on a thick lip", {"contact_seconds": 14}, {"site": "lip", "thickness_mm": 4}, "repeat_cycle"),
+    ("a cone for 14 s on a thin lip", {**LIP}, {"site": "lip", "thickness_mm": 2}, "over_frozen"),
+    ("a cone for 14 s on a thick lip", {**LIP}, {"site": "lip", "thickness_mm": 4}, "repeat_cycle"),
     ("a rim of ice too wide", {"rim_of_ice": "wide"}, {}, "over_frozen"),
     ("ice far past the cone", {"ice_past_cone_mm": 2}, {}, "over_frozen"),
     ("too deep a fill", {"fill_reached_mm": 7}, {}, "over_frozen"),
