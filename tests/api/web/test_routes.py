@@ -19,6 +19,7 @@ TAG = {
     "lesions.0.known_diagnosis": "skin_tag",
     "lesions.0.diagnosis_basis": "appearance",
     "lesions.0.site": "trunk",
+    "lesions.0.under_skin": "muscle_or_fat",
     "lesions.0.base_width_mm": "3",
     "lesions.0.height_mm": "2.5",
     "lesions.0.change_4_weeks": "none",
