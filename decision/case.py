@@ -2,7 +2,8 @@
 
 A case is read from plain JSON data against a shape made from the vocabulary: strict types, ranges, allowed codes,
 nothing unknown. What is not stated is absent, never false. Facts are stated, ticked off on a check list (which is
-stating them), derived from those, or presumed where the vocabulary says so.
+stating them), derived from those, or presumed where the vocabulary says so. An input that is left open is neither
+ticked nor presumed: something speaks of it, and its value is not known. A fact stated by itself beats both.
 """
 
 from __future__ import annotations
@@ -26,10 +27,11 @@ __all__ = ["PARTS", "Case", "Facts", "Lesion", "case_shape", "facts_of", "read_c
 
 
 class Lesion(NamedTuple):
-    """One lesion: what is stated about it."""
+    """One lesion: what is stated about it, and which of its inputs are left open."""
 
     lesion_id: str
     stated: Mapping[str, Value]
+    left_open: frozenset[str] = frozenset()
 
 
 class Case(NamedTuple):
@@ -43,6 +45,7 @@ class Case(NamedTuple):
     sizes_at_hand: Mapping[str, tuple[float, ...]]
     lesions: tuple[Lesion, ...]
     plain: Mapping[str, Any]
+    left_open: frozenset[str] = frozenset()
 
     @property
     def digest(self) -> str:
@@ -94,18 +97,20 @@ def read_case(data: object, vocabulary: Vocabulary, *, today: datetime.date, mom
         holidays=PublicHolidays(plain.get("region")),
         stated=shared,
         sizes_at_hand=sizes,
-        lesions=tuple(Lesion(one["lesion_id"], stated_in(one, vocabulary)) for one in lesions),
+        lesions=tuple(Lesion(one["lesion_id"], stated_in(one, vocabulary), _left_open(one)) for one in lesions),
         plain=plain,
+        left_open=_left_open(plain["patient"]),
     )
 
 
 def facts_of(case: Case, lesion: Lesion, vocabulary: Vocabulary) -> Facts:
     """Put together what is known of one lesion."""
     stated = {**case.stated, **lesion.stated}
+    left_open = case.left_open | lesion.left_open
     presumed = {
         one.name: _presumed_value(one, case, lesion)
         for one in _presumptions(vocabulary, case.moment)
-        if one.presumed_beside(stated, case.moment)
+        if one.name not in left_open and one.presumed_beside(stated, case.moment)
     }
     with_presumptions = {**stated, **presumed}
     derived = derive({**with_presumptions, **case.sizes_at_hand})
@@ -139,8 +144,15 @@ def stated_in(part: Mapping[str, Any], vocabulary: Vocabulary) -> dict[str, Any]
     stated: dict[str, Any] = {}
     for group in part.get("ruled_out", ()):
         stated.update(_absent(vocabulary)[group])
+    for name in part.get("left_open", ()):
+        stated.pop(name, None)
     stated.update({name: value for name, value in part.items() if name in vocabulary.inputs})
     return stated
+
+
+def _left_open(part: Mapping[str, Any]) -> frozenset[str]:
+    """The inputs of one part of the case that are neither ticked nor presumed."""
+    return frozenset(part.get("left_open", ()))
 
 
 @functools.lru_cache(maxsize=24)

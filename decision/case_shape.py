@@ -30,6 +30,8 @@ PARTS = {
     "after": ("patient", "lesion", "healing"),
 }
 
+OPEN_PARTS = ("patient", "lesion")  # those of which a record may speak without a value that can be read
+
 
 @functools.lru_cache(maxsize=24)
 def case_shape(vocabulary: Vocabulary, moment: str = "before") -> type[BaseModel]:
@@ -132,6 +134,16 @@ def _fields_about(part: str, vocabulary: Vocabulary, *, named: bool) -> dict[str
         fields["ruled_out"] = (
             list[Literal[groups]],  # type: ignore[valid-type]
             _optional("Check lists ticked as checked, none of these.", list(groups), max_length=len(groups)),
+        )
+    names = tuple(one.name for one in vocabulary.about(part))
+    if part in OPEN_PARTS and names:
+        fields["left_open"] = (
+            list[Literal[names]],  # type: ignore[valid-type]
+            _optional(
+                "Inputs that something speaks of and whose value is not known: neither presumed nor ticked off.",
+                list(names[:1]),
+                max_length=len(names),
+            ),
         )
     for one in vocabulary.about(part):
         fields[one.name] = (_type_of(one), _optional(_described(one)))

@@ -338,6 +338,31 @@ def test_a_tick_on_one_lesion_states_nothing_of_another(read):
     assert read({"patient": {}, "lesions": lesions}).lesions[1].stated == {}
 
 
+def test_an_input_that_is_left_open_is_neither_ticked_nor_presumed(facts):
+    found = facts(case({"ruled_out": ["general_health"], "left_open": ["pregnant"]}, {"ruled_out": ["lesion_signs"]}))
+
+    assert "pregnant" not in found.known and "pregnant" not in found.presumed
+    assert (found.known["cold_reaction"], found.known["infected"]) == (False, False)
+
+
+def test_an_input_of_a_lesion_that_is_left_open_is_open_there_alone(read, small_folder):
+    ticked = {"ruled_out": ["lesion_signs"]}
+    lesions = [{"lesion_id": "a", **ticked, "left_open": ["swells"]}, {"lesion_id": "b", **ticked}]
+    found = read({"patient": {}, "lesions": lesions})
+
+    known = [facts_of(found, lesion, small_folder.vocabulary).known for lesion in found.lesions]
+
+    assert ["swells" in one for one in known] == [False, True]
+
+
+def test_a_fact_stated_by_itself_beats_being_left_open(facts):
+    assert facts(case({"pregnant": True, "left_open": ["pregnant"]})).known["pregnant"] is True
+
+
+def test_only_an_input_of_that_part_can_be_left_open_there(faults):
+    assert [one[:2] for one in faults(case({"left_open": ["swells"]}))] == [("#/patient/left_open/0", "not_allowed")]
+
+
 # --- facts ------------------------------------------------------------------------------------------------
 
 
