@@ -91,11 +91,16 @@ def _instead(lesion: LesionAnswer) -> list[Any]:
 
 
 def _questions(lesion: LesionAnswer, told: Told) -> list[str]:
-    """The questions that bear on the verdict, the most telling first; those of a check list as one."""
+    """The questions that bear on the verdict, the most telling first; those of a check list as one.
+
+    What the record speaks of and leaves open is asked by itself.
+    """
     vocabulary, asked = told.book.vocabulary, {}
+    parts = (told.chart.patient, told.charted(lesion["lesion_id"]).stated)
+    left_open = {name for part in parts for name in part.get("left_open", ())}
     for one in lesion["ask_next"]:
         about = vocabulary.inputs[one["input"]]
-        if about.group:
+        if about.group and about.name not in left_open:
             members = ", ".join(member.label for member in vocabulary.in_group(about.group))
             asked[about.group] = f"{vocabulary.groups[about.group].question} ({members})"
         else:

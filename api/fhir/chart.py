@@ -14,10 +14,10 @@ from typing import Any
 from api.code_lists import CodeLists
 from api.fhir.bundles import Resource, Supplied
 from api.fhir.concepts import Understood
-from api.fhir.conditions import current, is_lesion, read_condition, read_sites, state_facts
+from api.fhir.conditions import current, is_lesion, read_condition, read_sites, standing, state_facts
 from api.fhir.contradicting import take_out_contradicting
 from api.fhir.elements import Element
-from api.fhir.findings import read_findings
+from api.fhir.findings import Parts, read_findings
 from api.fhir.notes import Note
 from api.fhir.orders import freeze_orders, reasons_of
 from api.fhir.patients import read_patient
@@ -113,11 +113,12 @@ def read_chart(
     read, patient = lesions[:MOST_LESIONS], reader.statements("patient")
     for one in held["patient"]:
         read_patient(one.element, patient, reader)
-    others = [one for one, understood in conditions if not is_lesion(understood)]
-    state_facts([*others, *held["medications"], *held["allergies"]], patient, reader)
+    allergies = [one for one in held["allergies"] if standing(one.element)]
+    state_facts([*(one for one, _ in conditions), *held["medications"], *allergies], patient, read, reader)
     _read_conditions(read, conditions, read_reports(held["pathology"], [*earlier, *findings], reader), reader)
-    read_findings(earlier, patient, read, reader, drafts=False)
-    read_findings(findings, patient, read, reader, drafts=True)
+    parts = Parts(patient, read, frozenset().union(*(one.keys for one in [*held["conditions"], *charted])))
+    read_findings(earlier, parts, reader, drafts=False)
+    read_findings(findings, parts, reader, drafts=True)
     if sent.supplied["procedures"].known:
         read_procedures(held["procedures"], read, reader)
     stated = [(lesion.statements, lesion.statements.settled()) for lesion in read]

@@ -40,7 +40,7 @@ class Concepts:
         meanings: dict[Meaning, None] = {}
         unknown: list[Element] = []
         recognised = False
-        for coding in concept.each("coding"):
+        for coding in (one for one in concept.each("coding") if isinstance(one.value, dict)):
             found = self._meanings(coding, notes)
             recognised = recognised or found is not None
             if found is None:
@@ -48,7 +48,9 @@ class Concepts:
             meanings.update(dict.fromkeys(found or ()))
         for coding in unknown:
             notes.add(coding, "additional_code" if recognised else "unknown_code")
-        if not concept.each("coding") and concept.text("text"):
+        if not _as_fhir_writes_it(concept):
+            notes.add(concept, "not_read")
+        elif not concept.each("coding") and concept.text("text"):
             notes.add(concept, "text_only")
         facts = dict.fromkeys(fact for one in meanings if (fact := self._lists.fact(one)) is not None)
         return Understood(tuple(meanings), tuple(facts), bool(concept))
@@ -63,3 +65,15 @@ class Concepts:
             notes.add(coding, "code_too_broad")
             return ()
         return self._code_map.means.get(key)
+
+
+def _as_fhir_writes_it(concept: Element) -> bool:
+    """Whether a concept, where there is one, is an object, and its codings are a list of objects."""
+    if not concept:
+        return True
+    codings = concept.at("coding").value if isinstance(concept.value, dict) else "none"
+    return codings is None or isinstance(codings, dict) or _all_objects(codings)
+
+
+def _all_objects(listed: object) -> bool:
+    return isinstance(listed, list) and all(isinstance(one, dict) for one in listed)

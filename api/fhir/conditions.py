@@ -15,10 +15,12 @@ from api.fhir.reports import Report, reports_about
 from api.fhir.statements import Statements
 from decision.vocabulary import Value
 
-__all__ = ["current", "is_lesion", "read_condition", "read_sites", "state_facts"]
+__all__ = ["current", "is_lesion", "read_condition", "read_sites", "standing", "state_facts"]
 
 VERIFICATION = "http://terminology.hl7.org/CodeSystem/condition-ver-status"
 CLINICAL = "http://terminology.hl7.org/CodeSystem/condition-clinical"
+ALLERGY_VERIFICATION = "http://terminology.hl7.org/CodeSystem/allergyintolerance-verification"
+ALLERGY_CLINICAL = "http://terminology.hl7.org/CodeSystem/allergyintolerance-clinical"
 WITHDRAWN = ("refuted", "entered-in-error")
 OVER = ("inactive", "remission", "resolved")
 CONFIRMED = "confirmed"
@@ -33,13 +35,20 @@ def current(condition: Element) -> bool:
     return code_of(condition.at("clinicalStatus"), CLINICAL) not in OVER and not condition.first(*ABATED)
 
 
+def standing(allergy: Element) -> bool:
+    """Whether an allergy still stands: not refuted, not entered in error, not over."""
+    if code_of(allergy.at("verificationStatus"), ALLERGY_VERIFICATION) in WITHDRAWN:
+        return False
+    return code_of(allergy.at("clinicalStatus"), ALLERGY_CLINICAL) not in OVER
+
+
 def is_lesion(understood: Understood) -> bool:
     """Whether a Condition is a lesion: its code names a kind or a diagnosis of ours."""
     return any(name in (KIND, DIAGNOSIS) for name, _ in understood.facts)
 
 
 def read_condition(lesion: Lesion, understood: Understood, reports: Sequence[Report], reader: Reader) -> None:
-    """State what the Condition of a lesion and the reports about it say."""
+    """State what the Condition of a lesion and the reports about it say of the lesion."""
     assert lesion.condition is not None
     condition, stated = lesion.condition, lesion.statements
     code = condition.at("code")
@@ -47,6 +56,7 @@ def read_condition(lesion: Lesion, understood: Understood, reports: Sequence[Rep
     for name, value in understood.facts:
         if name not in (DIAGNOSIS, BASIS):
             stated.state(name, value, code)
+    _state_named(understood, code, [stated], reader)
     read_sites(condition, stated, reader)
     _read_onset(condition, stated, reader)
     _read_diagnosis(lesion, named, reports_about(reports, condition, lesion.keys), reader)
@@ -60,12 +70,50 @@ def read_sites(resource: Element, stated: Statements, reader: Reader, day: datet
                 stated.state(name, value, body_site, day)
 
 
-def state_facts(conditions: Sequence[Resource], stated: Statements, reader: Reader) -> None:
-    """State what other Conditions, allergies and orders for medication say of the patient by their code alone."""
-    for one in conditions:
+def state_facts(resources: Sequence[Resource], patient: Statements, lesions: Sequence[Lesion], reader: Reader) -> None:
+    """State what Conditions, allergies and orders for medication say of the patient by their code alone.
+
+    What such a code says of a lesion is taken where it is the code of that lesion, and otherwise left open on each.
+    """
+    own = [lesion.condition for lesion in lesions]
+    for one in resources:
         for code in _named_by(one.element):
-            for name, value in reader.understood(code).facts:
-                stated.state(name, value, code)
+            understood = reader.understood(code)
+            for name, value in understood.facts:
+                patient.state(name, value, code)
+            _state_named(understood, code, [patient], reader)
+            if one.element not in own and not is_lesion(understood):
+                _leave_open(understood, code, patient, lesions, reader)
+
+
+def _state_named(understood: Understood, code: Element, parts: Sequence[Statements], reader: Reader) -> None:
+    """State the findings that a code names as present. What needs a value is noted, and is not taken as absent.
+
+    Where the presence of a finding makes a freeze safer, its name alone is not taken for it.
+    """
+    for name in understood.codes("finding"):
+        about = reader.vocabulary.inputs.get(name)
+        for stated in parts:
+            if not stated.takes(name):
+                continue
+            if about is not None and about.type == "boolean" and about.risk != "falls":
+                stated.state(name, True, code)
+            else:
+                reader.notes.add(code, "value_missing")
+                stated.name_present(name)
+
+
+def _leave_open(
+    understood: Understood, code: Element, patient: Statements, lesions: Sequence[Lesion], reader: Reader
+) -> None:
+    """Leave open on each lesion what a code says of one without saying of which."""
+    names = [*understood.codes("finding"), *(name for name, _ in understood.facts)]
+    of_lesions = [name for name in names if not patient.takes(name)]
+    if of_lesions:
+        reader.notes.add(code, "not_linked")
+    for lesion in lesions:
+        for name in of_lesions:
+            lesion.statements.leave_open(name)
 
 
 def _named_by(resource: Element) -> list[Element]:

@@ -158,6 +158,23 @@ def test_a_drug_that_is_not_mapped_states_nothing_and_is_noted(record):
     assert record.noted() == ["unknown_code"]
 
 
+def test_what_makes_a_freeze_safer_is_not_taken_from_a_name_alone(record, of):
+    record.lesion["code"]["coding"] += of("finding|tissue_will_be_submitted")["coding"]
+
+    assert "tissue_will_be_submitted" not in record.stated()
+    assert record.noted() == ["value_missing"]
+
+
+def test_a_drug_that_is_named_takes_back_that_there_is_none_and_no_other_value(record, of):
+    drug = {"resourceType": "MedicationRequest", "medicationCodeableConcept": of("finding|steroid_use")}
+    record.held["medications"] = [drug]
+    record.find("steroid_use", valueCodeableConcept=of("finding-value|steroid_use.none"), focus=[])
+    assert record.read().patient == {"left_open": ["steroid_use"]}
+
+    record.find("steroid_use", valueCodeableConcept=of("finding-value|steroid_use.topical"), focus=[])
+    assert record.read().patient == {"steroid_use": "topical"}
+
+
 # --- the diagnosis ---------------------------------------------------------------------------------------------------
 
 

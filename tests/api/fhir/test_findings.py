@@ -312,3 +312,32 @@ def test_what_is_charted_takes_the_place_of_what_was_on_record(record, mm):
 
     assert record.stated()["base_width_mm"] == 6.0
     assert record.noted() == []
+
+
+@pytest.mark.parametrize("value", [{}, {"valueString": "yes"}, {"valueBoolean": True, "status": None}])
+def test_what_is_spoken_of_and_not_taken_is_left_open(record, value):
+    record.find("infected", **value)
+
+    assert record.stated()["left_open"] == ["infected"]
+
+
+def test_a_later_finding_without_a_value_takes_a_reassuring_one_back_and_no_other(record):
+    for name, value in (("infected", False), ("swells_when_handled", True)):
+        record.find(name, valueBoolean=value, effectiveDateTime="2026-11-20")
+        record.find(name)
+
+    stated = record.stated()
+    assert ("infected" in stated, stated["swells_when_handled"]) == (False, True)
+    assert stated["left_open"] == ["infected"]
+
+
+def test_an_input_that_nothing_would_close_needs_not_be_left_open(record):
+    record.find("base_width_mm", valueString="six")
+
+    assert "left_open" not in record.stated()
+
+
+def test_a_finding_without_a_value_that_says_why_states_nothing_and_leaves_nothing_open(record):
+    record.find("infected", dataAbsentReason={"text": "not asked"})
+
+    assert "left_open" not in record.stated()
