@@ -6,14 +6,14 @@ import datetime
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from api.cds.call_faults import unusable_call
+from api.cds.call_faults import MOST_FAULTS, unusable_call
 from api.cds.cards import cards_of
 from api.cds.messages import CdsCards
-from api.cds.names import CHART, ORDER_SELECT, ORDER_SIGN, REQUEST
+from api.cds.names import CHART, NOT_READ, ORDER_SELECT, ORDER_SIGN, REQUEST
 from api.cds.supply import supply_of, unknown_keys
 from api.cds.told import Told
 from api.code_lists import CodeLists
-from api.fhir.bundles import Resource, resources_in
+from api.fhir.bundles import Resource, resources_in, unreadable_in
 from api.fhir.chart import Chart, Sent, read_chart
 from api.fhir.elements import Element
 from api.fhir.record import patient_key_of
@@ -77,8 +77,8 @@ def read_call(written: Any, book: RuleBook, lists: CodeLists, code_map: CodeMap,
     sent = Sent(as_of, patient_key, supply, _orders(written), _charted(written))
     chart = read_chart(sent, lists, code_map, book.folder.contradictions)
     case = None
-    if chart.lesions:
-        lesions = [dict(one.stated) for one in chart.lesions]
+    if chart.lesions or chart.in_doubt:
+        lesions = [dict(one.stated) for one in chart.lesions] or [{"lesion_id": NOT_READ}]
         case = book.read({**beside, "patient": dict(chart.patient), "lesions": lesions}, today=today)
     return Call(written, chart, case, unknown_keys(supply))
 
@@ -119,20 +119,46 @@ def _stated_beside(written: Any, book: RuleBook) -> Mapping[str, Any]:
 
 
 def _orders(written: Any) -> Sequence[Resource] | None:
-    """The orders that are being made; of order-select those that were selected."""
+    """The orders that are being made; of order-select those that were selected.
+
+    Raises:
+        Problem: `unusable-call`: the orders are no Bundle, or a selection names none of them.
+    """
     if written.hook not in (ORDER_SELECT, ORDER_SIGN):
         return None
-    drafts = list(resources_in(Element(written.context.draftOrders, ("context", "draftOrders"))))
+    drafts = _bundled(written.context.draftOrders, "draftOrders")
     if written.hook == ORDER_SIGN:
         return drafts
-    selected = {key_of(one) for one in written.context.selections}
+    selected = [key_of(one) for one in written.context.selections]
+    named = frozenset().union(*(one.keys for one in drafts))
+    said = "must name an order of context.draftOrders, by type and id."
+    places: list[Place] = [
+        {"pointer": pointer_to(("context", "selections", i)), "code": "not_found", "detail": said}
+        for i, key in enumerate(selected)
+        if key not in named
+    ]
+    if places:
+        raise unusable_call(places[:MOST_FAULTS])
     return [one for one in drafts if not one.keys.isdisjoint(selected)]
 
 
 def _charted(written: Any) -> Sequence[Resource] | None:
-    if written.hook != CHART:
-        return None
-    return list(resources_in(Element(written.context.lesions, ("context", "lesions"))))
+    """The resources that are being charted.
+
+    Raises:
+        Problem: `unusable-call`: they are no Bundle.
+    """
+    return _bundled(written.context.lesions, "lesions") if written.hook == CHART else None
+
+
+def _bundled(bundle: Any, name: str) -> list[Resource]:
+    """The resources of a Bundle in the context."""
+    sent = Element(bundle, ("context", name))
+    place = unreadable_in(sent)
+    if place is not None:
+        said = f"{name} must be a FHIR Bundle, with a resource and its resourceType in each entry."
+        raise unusable_call([{"pointer": place.pointer, "code": "wrong_type", "detail": said}])
+    return list(resources_in(sent))
 
 
 def _references(context: Any) -> dict[str, str]:

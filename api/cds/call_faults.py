@@ -12,7 +12,7 @@ from api.cds.kinds import UNUSABLE_CALL
 from api.problems import Place, Problem
 from decision.case_faults import pointer_to
 
-__all__ = ["bounded", "read_shape", "unusable_call"]
+__all__ = ["MOST_FAULTS", "bounded", "read_shape", "unusable_call"]
 
 MOST_FAULTS = 50
 TAGGED = ("union_tag_invalid", "union_tag_not_found")

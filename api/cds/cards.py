@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from api.cds.detail import detail_of_caution, detail_of_verdict
+from api.cds.detail import detail_of_caution, detail_of_unread, detail_of_verdict
 from api.cds.markdown import shortened
 from api.cds.messages import Card, Decision, Indicator, Link, Source
+from api.cds.names import NOT_READ
 from api.cds.suggestions import suggestions_for
 from api.cds.told import Told
 from api.fhir.inputs import SITE
@@ -19,13 +20,14 @@ __all__ = ["cards_of"]
 INDICATORS: tuple[Indicator, ...] = ("critical", "warning", "info")
 CAUTION = "caution"
 OPEN = "no_verdict_yet"
+UNREAD = "unread"
 LINKS = 3
 
 
 def cards_of(told: Told) -> list[Card]:
     """The cards of a call, the most urgent first. The same call gives the same cards, byte for byte."""
-    cards: list[Card] = []
-    for lesion in told.answer["lesions"]:
+    cards: list[Card] = [_of_unread(told)] if told.chart.in_doubt else []
+    for lesion in told.answer["lesions"] if told.chart.lesions else ():
         cards += [_of_verdict(lesion, told), *_of_cautions(lesion, told)]
     unlike: dict[tuple[str, str], Card] = {}
     for card in cards:  # a caution about the patient holds for every lesion, and is said once
@@ -54,6 +56,20 @@ def _of_verdict(lesion: LesionAnswer, told: Told) -> Card:
         card["suggestions"] = suggestions
         card["selectionBehavior"] = "at-most-one"
     return _completed(card, reasons, told)
+
+
+def _of_unread(told: Told) -> Card:
+    """The card that says that an order was not read, so that no cards are not taken for no objection."""
+    decision = _decision(told.answer["lesions"][0], told) | {"lesion_id": NOT_READ, "status": "data-required"}
+    decision.pop("verdict", None)
+    return {
+        "uuid": told.identity(UNREAD),
+        "summary": "An order was not read, so that nothing is said of it. This is no permission to freeze.",
+        "indicator": "info",
+        "detail": detail_of_unread(told),
+        "source": _source(OPEN, told),
+        "extension": {"org.example.thawline.decision": decision},
+    }
 
 
 def _of_cautions(lesion: LesionAnswer, told: Told) -> Iterable[Card]:

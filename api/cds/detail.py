@@ -15,7 +15,7 @@ from api.text.reason_text import NO_SOURCE
 from decision.measured import measured_for
 from decision.recommendation import Caution, Evidence, LesionAnswer, Plan, Reason
 
-__all__ = ["detail_of_caution", "detail_of_verdict"]
+__all__ = ["detail_of_caution", "detail_of_unread", "detail_of_verdict"]
 
 EXPLAINED = 3
 LISTED = 6
@@ -43,6 +43,11 @@ def detail_of_verdict(lesion: LesionAnswer, told: Told) -> str:
 def detail_of_caution(caution: Caution) -> str:
     """What stands below a caution."""
     return "\n\n".join([escaped(caution["detail"]), section("Why", _reasons(caution["reasons"]))])
+
+
+def detail_of_unread(told: Told) -> str:
+    """What stands below an order that was not read."""
+    return "\n\n".join([section("Not taken from the record", _not_taken(told)), escaped(told.answer["notice"])])
 
 
 def _reasons(reasons: list[Reason]) -> list[str]:

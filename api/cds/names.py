@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-__all__ = ["CHART", "DECISION", "HOOKS", "ORDER_SELECT", "ORDER_SIGN", "PATH", "PATIENT_VIEW", "REQUEST", "SERVICE"]
+__all__ = [
+    "CHART",
+    "DECISION",
+    "HOOKS",
+    "NOT_READ",
+    "ORDER_SELECT",
+    "ORDER_SIGN",
+    "PATH",
+    "PATIENT_VIEW",
+    "REQUEST",
+    "SERVICE",
+]
 
 PATH = "/cds-services"
 SERVICE = "skin-lesion-freeze"
@@ -15,3 +26,4 @@ HOOKS = (PATIENT_VIEW, ORDER_SELECT, ORDER_SIGN, CHART)
 
 REQUEST = "org.example.thawline.request"  # extension of a request: what no FHIR resource holds
 DECISION = "org.example.thawline.decision"  # extension of a card: what decided
+NOT_READ = "not-read"  # the lesion of an order that could not be read: nothing is known of it

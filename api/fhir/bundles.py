@@ -9,7 +9,7 @@ from typing import Literal
 from api.fhir.elements import Element
 from api.fhir.references import keys_of
 
-__all__ = ["Resource", "Supplied", "resources_in", "supplied"]
+__all__ = ["Resource", "Supplied", "resources_in", "supplied", "unreadable_in"]
 
 Supply = Literal["missing", "nothing found", "incomplete", "whole"]
 
@@ -55,7 +55,7 @@ def supplied(prefetch: Element, key: str, kind: str) -> Supplied:
         return Supplied("nothing found")
     if found.text("resourceType") == kind:
         return Supplied("whole", (Resource(found, keys_of(found, "")),))
-    if found.text("resourceType") != "Bundle" or _broken_off(found):
+    if unreadable_in(found) is not None or _broken_off(found):
         return Supplied("incomplete")
     held = tuple(resources_in(found))
     matching = tuple(one for one in held if one.kind == kind)
@@ -71,6 +71,16 @@ def resources_in(bundle: Element) -> Iterable[Resource]:
         resource = entry.at("resource")
         if isinstance(resource.value, dict):
             yield Resource(resource, keys_of(resource, entry.text("fullUrl")))
+
+
+def unreadable_in(bundle: Element) -> Element | None:
+    """The first place at which something is no Bundle of resources; None for one that is."""
+    if bundle.text("resourceType") != "Bundle":
+        return bundle.at("resourceType") if isinstance(bundle.value, dict) else bundle
+    if bundle.at("entry") and not isinstance(bundle.at("entry").value, list | dict):
+        return bundle.at("entry")
+    resources = (one.at("resource") if isinstance(one.value, dict) else one for one in bundle.each("entry"))
+    return next((one for one in resources if not one.text("resourceType")), None)
 
 
 def _broken_off(bundle: Element) -> bool:

@@ -19,7 +19,7 @@ from api.fhir.contradicting import take_out_contradicting
 from api.fhir.elements import Element
 from api.fhir.findings import Parts, read_findings
 from api.fhir.notes import Note
-from api.fhir.orders import freeze_orders, reasons_of
+from api.fhir.orders import freeze_orders, in_doubt, reasons_of
 from api.fhir.patients import read_patient
 from api.fhir.procedures import read_procedures
 from api.fhir.record import Lesion, Reader, not_in, refers_to
@@ -83,12 +83,14 @@ class Chart:
         patient: As a part of a case.
         lesions: The lesions that are asked about, at most as many as a case may have.
         left_out: How many more there are.
+        in_doubt: Whether there are orders that may be about a lesion and could not be read.
         notes: What was not taken, and why.
     """
 
     patient: Mapping[str, Any]
     lesions: Sequence[ChartedLesion]
     left_out: int
+    in_doubt: bool = False
     notes: Sequence[Note] = field(default_factory=list)
 
 
@@ -127,7 +129,8 @@ def read_chart(
     answered = [
         _charted(lesion, part, number) for number, (lesion, (_, part)) in enumerate(zip(read, stated, strict=True), 1)
     ]
-    return Chart(whole[1], answered, len(lesions) - len(read), reader.notes.taken)
+    doubt = _in_doubt(sent.orders or (), reader)
+    return Chart(whole[1], answered, len(lesions) - len(read), doubt, reader.notes.taken)
 
 
 def _read_conditions(lesions: Sequence[Lesion], conditions: Known, reports: Sequence[Report], reader: Reader) -> None:
@@ -153,6 +156,13 @@ def _asked_about(sent: Sent, conditions: Known, charted: Sequence[Resource], rea
     if sent.charted is not None:
         return [_lesion(one, reader) for one, _ in conditions if one in charted]
     return [_lesion(one, reader) for one, understood in conditions if is_lesion(understood)]
+
+
+def _in_doubt(orders: Sequence[Resource], reader: Reader) -> bool:
+    """Whether an order may be one to freeze and cannot be read, or is one for another patient."""
+    own = reader.of_patient(orders)
+    others = [one for one in orders if one not in own]
+    return bool(in_doubt(orders, reader) or freeze_orders(others, reader))
 
 
 def _ordered(orders: Sequence[Resource], conditions: Known, reader: Reader) -> list[Lesion]:

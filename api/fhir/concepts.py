@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from api.code_lists import CodeLists, Meaning
+from api.code_lists import CANONICAL, CodeLists, Meaning
 from api.fhir.elements import Element
 from api.fhir.notes import Notes
 from api.mapping import CodeMap
@@ -15,11 +15,19 @@ __all__ = ["Concepts", "Understood"]
 
 @dataclass(frozen=True, slots=True)
 class Understood:
-    """What a concept means here. `named` is false for one without any content."""
+    """What a concept means here.
+
+    Attributes:
+        meanings: Codes of our lists.
+        facts: What these state by themselves.
+        unreadable: Whether it is not written as FHIR writes concepts.
+        unknown_of_ours: Whether a code is said to be one of our lists, and is in none of them.
+    """
 
     meanings: tuple[Meaning, ...]
     facts: tuple[tuple[str, Value], ...]
-    named: bool
+    unreadable: bool
+    unknown_of_ours: bool
 
     def codes(self, name: str) -> list[str]:
         """Its codes of one of our lists."""
@@ -48,12 +56,14 @@ class Concepts:
             meanings.update(dict.fromkeys(found or ()))
         for coding in unknown:
             notes.add(coding, "additional_code" if recognised else "unknown_code")
-        if not _as_fhir_writes_it(concept):
+        unreadable = not _as_fhir_writes_it(concept)
+        if unreadable:
             notes.add(concept, "not_read")
         elif not concept.each("coding") and concept.text("text"):
             notes.add(concept, "text_only")
         facts = dict.fromkeys(fact for one in meanings if (fact := self._lists.fact(one)) is not None)
-        return Understood(tuple(meanings), tuple(facts), bool(concept))
+        ours = any(coding.text("system").startswith(CANONICAL) for coding in unknown)
+        return Understood(tuple(meanings), tuple(facts), unreadable, ours)
 
     def _meanings(self, coding: Element, notes: Notes) -> tuple[Meaning, ...] | None:
         """What one coding means; nothing for a code known to mean nothing here, None for one that is unknown."""

@@ -9,7 +9,7 @@ from api.fhir.elements import Element
 from api.fhir.inputs import FREEZE
 from api.fhir.record import Reader
 
-__all__ = ["freeze_orders", "reasons_of", "written_as_r5"]
+__all__ = ["freeze_orders", "in_doubt", "reasons_of", "written_as_r5"]
 
 WITHDRAWN = ("entered-in-error", "revoked", "completed")
 
@@ -17,6 +17,15 @@ WITHDRAWN = ("entered-in-error", "revoked", "completed")
 def freeze_orders(drafts: Sequence[Resource], reader: Reader) -> list[Resource]:
     """The orders to freeze among drafts."""
     return [one for one in drafts if one.kind == "ServiceRequest" and _freezes(one.element, reader)]
+
+
+def in_doubt(drafts: Sequence[Resource], reader: Reader) -> list[Resource]:
+    """The drafts that may be orders to freeze and cannot be read as one: by a code of ours that is unknown, or by none.
+
+    A code is none when it is not written as FHIR writes codes. Orders of other things, by codes of others or in words
+    alone, are not in doubt.
+    """
+    return [one for one in drafts if one.kind == "ServiceRequest" and _stands(one.element) and _doubtful(one, reader)]
 
 
 def reasons_of(order: Element) -> list[Element]:
@@ -30,5 +39,14 @@ def written_as_r5(order: Element) -> bool:
 
 
 def _freezes(order: Element, reader: Reader) -> bool:
-    stands = order.text("status") not in WITHDRAWN and order.at("doNotPerform").value is not True
-    return stands and FREEZE in reader.understood(order.at("code")).codes("procedure")
+    return _stands(order) and FREEZE in reader.understood(order.at("code")).codes("procedure")
+
+
+def _stands(order: Element) -> bool:
+    return order.text("status") not in WITHDRAWN and order.at("doNotPerform").value is not True
+
+
+def _doubtful(order: Resource, reader: Reader) -> bool:
+    code = order.element.at("code")
+    understood = reader.understood(code)
+    return understood.unreadable or (understood.unknown_of_ours and not understood.meanings)

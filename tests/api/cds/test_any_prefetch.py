@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 EXAMPLE = Path(__file__).parents[3] / "openapi" / "examples" / "order_select_request.json"
 CALL = json.loads(EXAMPLE.read_text(encoding="utf-8"))
+EMPTY = {"resourceType": "Bundle"}
 KEYS = [*CALL["prefetch"], "allergies"]
 REQUIRED = {"patient", "conditions", "observations"}
 SERVICE = "/cds-services/skin-lesion-freeze"
@@ -75,7 +76,7 @@ def test_a_record_of_which_anything_is_left_out_is_answered_or_refused(service, 
 
 @pytest.mark.parametrize("hook", ["patient-view", "order-sign", "org.example.thawline.skin-lesion-chart"])
 def test_a_call_with_nothing_but_what_is_needed_is_answered(service, hook):
-    context = {"userId": "Practitioner/x", "patientId": "p", "draftOrders": {}, "lesions": {}}
+    context = {"userId": "Practitioner/x", "patientId": "p", "draftOrders": EMPTY, "lesions": EMPTY}
     nothing = {"patient": {"resourceType": "Patient"}, "conditions": None, "observations": None}
     call = {"hook": hook, "hookInstance": CALL["hookInstance"], "context": context, "prefetch": nothing}
 

@@ -6,6 +6,7 @@ import pytest
 
 ORDER_SIGN = "order-sign"
 PATIENT_VIEW = "patient-view"
+OURS = "https://thawline.example.org/fhir/CodeSystem/"
 CHART = "org.example.thawline.skin-lesion-chart"
 
 
@@ -182,7 +183,50 @@ def test_orders_of_other_things_say_nothing(cards, call):
 
 
 def test_an_order_that_was_not_selected_says_nothing(cards, call):
-    call["context"]["selections"] = ["ServiceRequest/another"]
+    other = {"resourceType": "ServiceRequest", "id": "other", "status": "draft", "code": {"text": "x-ray"}}
+    call["context"]["draftOrders"]["entry"].append({"resource": other})
+    call["context"]["selections"] = ["ServiceRequest/other"]
+
+    assert cards(call) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "noted"),
+    [
+        ({"code": {"coding": [{"system": f"{OURS}procedure", "code": "freezing"}]}}, "unknown_code"),
+        ({"code": "freeze"}, "not_read"),
+        ({"code": {"coding": ["freeze"]}}, "not_read"),
+        ({"subject": {"reference": "Patient/zzz"}}, "other_patient"),
+    ],
+)
+@pytest.mark.parametrize("hook", ["order-select", ORDER_SIGN])
+def test_an_order_that_may_be_one_to_freeze_and_cannot_be_read_is_not_met_with_silence(
+    cards, on_hook, hook, change, noted
+):
+    call = on_hook(hook)
+    call["context"]["draftOrders"]["entry"][0]["resource"].update(change)
+
+    (card,) = cards(call)
+
+    assert (card["indicator"], "verdict" in decision(card)) == ("info", False)
+    assert "no permission" in card["summary"]
+    assert noted in [one["code"] for one in decision(card)["notes"]]
+
+
+def test_an_order_that_cannot_be_read_stands_beside_one_that_can(cards, on_hook):
+    call = on_hook(ORDER_SIGN)
+    unread = {"resourceType": "ServiceRequest", "id": "other", "status": "draft", "code": "freeze"}
+    call["context"]["draftOrders"]["entry"].append({"resource": unread})
+
+    found = cards(call)
+
+    assert [decision(one).get("verdict") for one in found] == ["sample_first", None]
+    assert len({one["uuid"] for one in found}) == 2
+
+
+@pytest.mark.parametrize("change", [{"code": {"text": "freeze"}}, {"status": "revoked", "code": "freeze"}])
+def test_an_order_in_words_alone_or_one_that_was_withdrawn_says_nothing(cards, call, change):
+    call["context"]["draftOrders"]["entry"][0]["resource"].update(change)
 
     assert cards(call) == []
 

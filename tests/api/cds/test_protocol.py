@@ -187,6 +187,44 @@ def test_a_member_of_the_wrong_kind_is_refused_without_its_value(advise, call, v
     assert "appointment-book" not in answer.text and "not-a-uuid" not in answer.text
 
 
+@pytest.mark.parametrize(
+    ("bundle", "place"),
+    [
+        ({}, "/resourceType"),
+        ({"resourceType": "Patient", "id": "x"}, "/resourceType"),
+        ({"resourceType": "Bundle", "entry": "x"}, "/entry"),
+        ({"resourceType": "Bundle", "entry": ["x"]}, "/entry/0"),
+        ({"resourceType": "Bundle", "entry": [{"resource": []}]}, "/entry/0/resource"),
+        ({"resourceType": "Bundle", "entry": [{"resource": {"id": "x"}}]}, "/entry/0/resource"),
+    ],
+)
+@pytest.mark.parametrize(
+    ("hook", "member"),
+    [("order-select", "draftOrders"), ("order-sign", "draftOrders"), (HOOKS[3], "lesions")],
+)
+def test_what_is_no_bundle_of_resources_is_refused_at_its_place(advise, on_hook, hook, member, bundle, place):
+    answer = advise(having(on_hook(hook), bundle, "context", member))
+
+    assert answer.status_code == 422
+    assert answer.json()["issue"][0]["diagnostics"].startswith(f"#/context/{member}{place}: {member} must be a FHIR B")
+
+
+@pytest.mark.parametrize("selection", ["ServiceRequest/none", "freeze-1", "Condition/tag-1"])
+def test_a_selection_that_names_no_draft_is_refused_at_its_place(advise, call, selection):
+    answer = advise(having(call, ["ServiceRequest/freeze-1", selection], "context", "selections"))
+
+    assert answer.status_code == 422
+    assert [one["diagnostics"].split(":")[0] for one in answer.json()["issue"]] == ["#/context/selections/1"]
+
+
+@pytest.mark.parametrize("entry", ["x", ["x"], [{"resource": "x"}], [{"resource": {"id": "x"}}]])
+@pytest.mark.parametrize("key", ["conditions", "observations"])
+def test_a_bundle_with_an_entry_that_is_no_resource_is_412(advise, call, key, entry):
+    bundle = {"resourceType": "Bundle", "type": "searchset", "entry": entry}
+
+    assert advise(having(call, bundle, "prefetch", key)).status_code == 412
+
+
 def test_access_without_a_server_is_refused(advise, call):
     answer = advise(having(call, TOKEN, "fhirAuthorization"))
 
