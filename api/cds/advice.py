@@ -72,8 +72,8 @@ def read_call(written: Any, book: RuleBook, lists: CodeLists, code_map: CodeMap,
     """
     beside = _stated_beside(written, book)
     patient_key = patient_key_of(written.context.patientId)
-    supply = supply_of(written.prefetch, patient_key)
     as_of = datetime.date.fromisoformat(beside.get("as_of", today.isoformat()))
+    supply = supply_of(written.prefetch, patient_key, as_of, lists.vocabulary.fresh_days)
     sent = Sent(as_of, patient_key, supply, _orders(written), _charted(written))
     chart = read_chart(sent, lists, code_map, book.folder.contradictions)
     case = None

@@ -16,7 +16,7 @@ PREFETCH: Mapping[str, str] = MappingProxyType(
         "patient": "Patient/{{context.patientId}}",
         "encounter": "Encounter/{{context.encounterId}}",
         "conditions": "Condition?patient={{context.patientId}}&clinical-status=active",
-        "observations": "Observation?patient={{context.patientId}}&category=exam&_sort=-date&_count=50",
+        "observations": "Observation?patient={{context.patientId}}&category=exam&_sort=-date&_count=200",
         "medications": "MedicationRequest?patient={{context.patientId}}&status=active",
         "allergies": "AllergyIntolerance?patient={{context.patientId}}&clinical-status=active",
         "procedures": "Procedure?patient={{context.patientId}}&_sort=-date&_count=20",
@@ -35,7 +35,8 @@ _WHEN = {
 }
 _REQUIRES = (
     "The service reads what is prefetched and calls no server. patient, conditions and observations must be there, "
-    "whole; the others sharpen the answer. Lesions, findings and orders are understood by codes of the code lists "
+    "whole; of the observations the newest page is enough when it reaches back beyond the days that count. The others "
+    "sharpen the answer. Lesions, findings and orders are understood by codes of the code lists "
     "under /fhir/CodeSystem, or by a mapping file; text is never read. Findings name their lesion in "
     "Observation.focus and were seen within a week."
 )

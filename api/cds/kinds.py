@@ -19,7 +19,8 @@ MISSING_PREFETCH = Kind(
     412,
     "Data that the service needs was not supplied",
     "The service reads what is prefetched and calls no server. The patient, the conditions and the observations must "
-    "be there, whole: not left out, not an OperationOutcome, not one page of several.",
+    "be there, whole: not left out, not an OperationOutcome, not one page of several. One page of observations is "
+    "taken when it holds the newest first and reaches back beyond the days that count.",
     "Supply these keys of the prefetch template that GET /cds-services lists.",
 )
 NO_CREDENTIAL = Kind(

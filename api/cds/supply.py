@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 
 from api.cds.discovery import OPTIONAL, REQUIRED
@@ -9,6 +10,7 @@ from api.cds.kinds import MISSING_PREFETCH
 from api.fhir.bundles import Supplied, supplied
 from api.fhir.chart import KINDS_OF
 from api.fhir.elements import Element
+from api.fhir.findings import reach_back
 from api.problems import Place, Problem
 from decision.case_faults import pointer_to
 
@@ -18,26 +20,35 @@ _WHY = {
     "missing": "the prefetch key '{key}' is missing.",
     "nothing found": "no {kind} was found for the prefetch key '{key}'.",
     "incomplete": "the prefetch key '{key}' does not hold all of what was asked for, as {kind} resources.",
+    "first page": "the prefetch key '{key}' is one page of several.",
 }
+DATED = "observations"  # what the template asks for newest first, and only the newest of which counts
+_PAGE_TAKEN = " It is taken when it holds the newest first, each with its date, back beyond the last {days} days."
 
 
-def supply_of(prefetch: object, patient_key: str) -> Mapping[str, Supplied]:
+def supply_of(prefetch: object, patient_key: str, as_of: datetime.date, fresh_days: int) -> Mapping[str, Supplied]:
     """Read what was prefetched.
 
     Args:
         prefetch: What was sent; None where nothing was.
         patient_key: The patient in the context, as `Patient/id`.
+        as_of: The day of the answer.
+        fresh_days: For how many days what was seen can stand for today.
 
     Raises:
         Problem: `missing-prefetch`, with every required key that cannot be used.
     """
     sent = Element(prefetch, ("prefetch",))
     read = {key: supplied(sent, key, kind) for key, kind in KINDS_OF.items()}
+    found = read[DATED]
+    if found.supply == "first page" and reach_back(found.resources, as_of, fresh_days):
+        read[DATED] = Supplied("newest", found.resources)
     places: list[Place] = []
     for key in REQUIRED:
         if not read[key].known or (key == "patient" and not read[key].resources):
-            said = _WHY[read[key].supply if read[key].supply != "whole" else "nothing found"]
-            places.append(_place(key, said.format(key=key, kind=KINDS_OF[key])))
+            supply = read[key].supply if read[key].supply != "whole" else "nothing found"
+            said = _WHY[supply] + (_PAGE_TAKEN if key == DATED and supply == "first page" else "")
+            places.append(_place(key, said.format(key=key, kind=KINDS_OF[key], days=fresh_days)))
     if not places and _another(read["patient"], patient_key):
         places.append(_place("patient", "the patient is another one than context.patientId names."))
     if places:

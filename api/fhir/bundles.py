@@ -11,7 +11,7 @@ from api.fhir.references import keys_of
 
 __all__ = ["Resource", "Supplied", "resources_in", "supplied", "unreadable_in"]
 
-Supply = Literal["missing", "nothing found", "incomplete", "whole"]
+Supply = Literal["missing", "nothing found", "incomplete", "first page", "newest", "whole"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,11 @@ class Resource:
 
 @dataclass(frozen=True, slots=True)
 class Supplied:
-    """What was supplied for one key. Only what is whole, or was looked for and not found, can be relied on."""
+    """What was supplied for one key.
+
+    Only what is whole, or was looked for and not found, can be relied on; and of what is dated, the newest, where they
+    reach back beyond the days that count.
+    """
 
     supply: Supply
     resources: tuple[Resource, ...] = ()
@@ -37,7 +41,7 @@ class Supplied:
     @property
     def known(self) -> bool:
         """Whether it is known what the record holds."""
-        return self.supply in ("whole", "nothing found")
+        return self.supply in ("whole", "newest", "nothing found")
 
 
 def supplied(prefetch: Element, key: str, kind: str) -> Supplied:
@@ -55,14 +59,15 @@ def supplied(prefetch: Element, key: str, kind: str) -> Supplied:
         return Supplied("nothing found")
     if found.text("resourceType") == kind:
         return Supplied("whole", (Resource(found, keys_of(found, "")),))
-    if unreadable_in(found) is not None or _broken_off(found):
+    if unreadable_in(found) is not None:
         return Supplied("incomplete")
     held = tuple(resources_in(found))
     matching = tuple(one for one in held if one.kind == kind)
     total = found.at("total").value
     short = isinstance(total, int) and total > len(matching)
-    failed = any(one.kind == "OperationOutcome" and _failed(one.element) for one in held)
-    return Supplied("incomplete") if short or failed else Supplied("whole", matching)
+    if any(one.kind == "OperationOutcome" and _failed(one.element) for one in held):
+        return Supplied("incomplete")
+    return Supplied("first page" if short or _broken_off(found) else "whole", matching)
 
 
 def resources_in(bundle: Element) -> Iterable[Resource]:

@@ -107,6 +107,9 @@ def read_chart(
     """
     reader = Reader(lists, code_map, sent.as_of, sent.patient_key)
     held = {key: reader.of_patient(one.resources) if one.known else [] for key, one in sent.supplied.items()}
+    for key, found in sent.supplied.items():
+        if found.supply == "newest":
+            reader.notes.add(Element(None, ("prefetch", key)), "older_not_read")
     drafts = reader.of_patient(sent.charted or ())
     charted, findings = ([one for one in drafts if one.kind == kind] for kind in ("Condition", "Observation"))
     conditions = _current([*not_in(charted, held["conditions"]), *charted], reader)

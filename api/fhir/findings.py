@@ -16,11 +16,12 @@ from api.fhir.references import referred
 from api.fhir.statements import Statements
 from decision.vocabulary import Value
 
-__all__ = ["Parts", "read_findings"]
+__all__ = ["Parts", "reach_back", "read_findings"]
 
 READ = ("final", "amended", "corrected", "preliminary")
 ABSENT = ("entered-in-error", "cancelled")
-WHEN = ("effectiveDateTime", "effectiveInstant", "effectivePeriod", "issued")
+EFFECTIVE = ("effectiveDateTime", "effectiveInstant", "effectivePeriod")  # what a search sorts by
+WHEN = (*EFFECTIVE, "issued")
 VALUES = (
     "valueCodeableConcept",
     "valueBoolean",
@@ -132,6 +133,21 @@ def _leave_open(observation: Element, names: Sequence[str], parts: Parts, reader
     for name in names:
         for stated in () if of_another and not parts.patient.takes(name) else parts.of(name, about):
             stated.leave_open(name, reader.day(first_days(observation, *WHEN)))
+
+
+def reach_back(observations: Sequence[Resource], as_of: datetime.date, fresh_days: int) -> bool:
+    """Whether Observations come newest first and reach back beyond the days that count.
+
+    Only then can nothing that counts for today stand on the pages that were not sent. Each must say its day, and the
+    last one must be of one moment: by its end or by its start, a period could stand anywhere.
+    """
+    days = [first_days(one.element, *EFFECTIVE) for one in observations]
+    read = [one.first for one in days if one is not None and one.exact]
+    if not read or len(read) < len(days) or read != sorted(read, reverse=True):
+        return False
+    moment = not observations[-1].element.at("effectivePeriod")
+    # A day more, for a server may sort by the clock of another place than the one that wrote the date.
+    return moment and read[-1] < as_of - datetime.timedelta(days=fresh_days + 1)
 
 
 def _may_count(observation: Element, reader: Reader) -> bool:

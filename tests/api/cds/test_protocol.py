@@ -301,6 +301,56 @@ def test_a_bundle_with_fewer_entries_than_its_total_is_incomplete_and_412(advise
     assert advise(having(call, 99, "prefetch", key, "total")).status_code == 412
 
 
+NEXT = [{"relation": "next", "url": "b"}]
+OLD = "2026-11-15"  # a week and two days before the day of the example
+
+
+def newest_page(call, *days, key="observations", **more):
+    """The example with a first page of observations, of some older days behind those of today."""
+    entries = call["prefetch"]["observations"]["entry"]
+    for day in days:
+        older = copy.deepcopy(entries[0])
+        older["resource"].pop("effectiveDateTime")
+        when = day if isinstance(day, dict) else {"effectiveDateTime": day}
+        older["resource"] |= {"id": f"old-{len(entries)}", **{name: one for name, one in when.items() if one}}
+        entries.append(older)
+    call["prefetch"]["observations"] |= {"total": len(entries) + 1, "link": NEXT, **more}
+    call["extension"]["org.example.thawline.request"]["as_of"] = "2026-11-24"
+    return call
+
+
+def test_the_newest_page_of_observations_is_taken_when_it_reaches_back_beyond_the_days_that_count(cards, call):
+    for card in cards(newest_page(call, "2026-11-20", OLD)):
+        notes = card["extension"]["org.example.thawline.decision"]["notes"]
+        assert ("#/prefetch/observations", "older_not_read") in [(one["pointer"], one["code"]) for one in notes]
+
+
+@pytest.mark.parametrize(
+    "days",
+    [
+        [],  # a finding of yesterday may stand on the next page
+        ["2026-11-16"],
+        [OLD, "2026-11-20"],
+        ["2026-11-20", None, OLD],
+        ["2026-11"],
+        [{"effectivePeriod": {"start": OLD}}],
+        [{"effectiveDateTime": None, "issued": OLD}],
+    ],
+)
+def test_a_page_of_observations_on_which_something_that_counts_may_be_missing_is_412(advise, call, days):
+    answer = advise(newest_page(call, *days))
+
+    assert answer.status_code == 412
+    assert "newest first" in answer.json()["issue"][0]["diagnostics"]
+
+
+def test_a_page_that_a_server_failed_to_fill_is_412(advise, call):
+    paged = newest_page(call, OLD)
+    paged["prefetch"]["observations"]["entry"].append({"resource": OUTCOME})
+
+    assert advise(paged).status_code == 412
+
+
 def test_a_patient_that_was_not_found_is_412(advise, call):
     assert advise(having(call, None, "prefetch", "patient")).status_code == 412
 
