@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from api.cds.detail import detail_of_caution, detail_of_unread, detail_of_verdict
-from api.cds.markdown import shortened
+from api.cds.markdown import named, shortened
 from api.cds.messages import Card, Decision, Indicator, Link, Source
 from api.cds.names import NOT_READ
 from api.cds.suggestions import suggestions_for
@@ -32,7 +32,9 @@ def cards_of(told: Told) -> list[Card]:
     unlike: dict[tuple[str, str], Card] = {}
     for card in cards:  # a caution about the patient holds for every lesion, and is said once
         key = card["uuid"] if card["source"]["topic"]["code"] != CAUTION else card["summary"]
-        unlike.setdefault((key, card["detail"]), card)
+        said = unlike.setdefault((key, card["detail"]), card)
+        if said is not card:
+            _add_conditions(said, card)
     return sorted(unlike.values(), key=lambda card: INDICATORS.index(card["indicator"]))
 
 
@@ -58,10 +60,19 @@ def _of_verdict(lesion: LesionAnswer, told: Told) -> Card:
     return _completed(card, reasons, told)
 
 
+def _add_conditions(said: Card, card: Card) -> None:
+    """Let a card name the Conditions of another one that says the same."""
+    decision, other = (one["extension"]["org.example.thawline.decision"] for one in (said, card))
+    both = dict.fromkeys([*decision.get("conditions", ()), *other.get("conditions", ())])
+    if both:
+        decision["conditions"] = list(both)
+
+
 def _of_unread(told: Told) -> Card:
     """The card that says that an order was not read, so that no cards are not taken for no objection."""
     decision = _decision(told.answer["lesions"][0], told) | {"lesion_id": NOT_READ, "status": "data-required"}
     decision.pop("verdict", None)
+    decision.pop("conditions", None)
     return {
         "uuid": told.identity(UNREAD),
         "summary": "An order was not read, so that nothing is said of it. This is no permission to freeze.",
@@ -119,12 +130,14 @@ def _urgency(caution: Caution) -> Indicator:
 
 
 def _place(lesion: LesionAnswer, told: Told) -> str:
-    """The site in the words of the vocabulary, after the number of the lesion where there are several."""
-    site = told.charted(lesion["lesion_id"]).stated.get(SITE)
+    """The site in the words of the vocabulary; where there are several lesions, after the number and name of this."""
+    charted = told.charted(lesion["lesion_id"])
+    site = charted.stated.get(SITE)
     words = [told.lists.coding("site", site)["display"]] if site else []
     if len(told.chart.lesions) > 1 or not words:
-        number = f" {lesion['lesion_id'].rpartition('-')[2]}" if len(told.chart.lesions) > 1 else ""
-        words = [f"Lesion{number}", *(f"{one[0].lower()}{one[1:]}" for one in words)]
+        several = [lesion["lesion_id"].rpartition("-")[2], named(charted.name)] if len(told.chart.lesions) > 1 else []
+        called = " ".join(["Lesion", *filter(None, several)])
+        words = [called, *(f"{one[0].lower()}{one[1:]}" for one in words)]
     return ", ".join(words)
 
 
@@ -148,6 +161,11 @@ def _decision(lesion: LesionAnswer, told: Told) -> Decision:
         "answer_contract": answer["answer_contract"],
         "engine_version": answer["engine_version"],
     }
+    reference = next(
+        (one.reference for one in told.chart.lesions if one.stated["lesion_id"] == lesion["lesion_id"]), ""
+    )
+    if reference:
+        decision["conditions"] = [reference]
     if verdict is not None:
         decision["verdict"] = verdict
     if told.not_supplied:

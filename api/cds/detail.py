@@ -1,13 +1,14 @@
 """The text below a card, in Markdown: why, how, what instead, what is open, and what was not taken from the record.
 
-Nothing in it comes from free text of the record: only words of the rule book and of this service.
+Its words are those of the rule book and of this service. Only where a call is about several lesions does it give what
+the record calls each, cut and escaped, so that it can be told which one a card is about.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
-from api.cds.markdown import escaped, section
+from api.cds.markdown import escaped, named, section
 from api.cds.told import Told
 from api.text.input_words import figure, value_in_words
 from api.text.plan_text import MOMENTS
@@ -19,6 +20,7 @@ __all__ = ["detail_of_caution", "detail_of_unread", "detail_of_verdict"]
 
 EXPLAINED = 3
 LISTED = 6
+LONGEST_REFERENCE = 100
 
 
 def detail_of_verdict(lesion: LesionAnswer, told: Told) -> str:
@@ -27,6 +29,7 @@ def detail_of_verdict(lesion: LesionAnswer, told: Told) -> str:
     info = [one["summary"] for one in lesion["cautions"] if one["urgency"] == "info"]
     parts = [
         escaped(suitability["summary"]),
+        section("In the record", _in_the_record(lesion, told)),
         section("Why", _reasons(suitability["reasons"])),
         section("How", _how(lesion, told)),
         section("Instead", [escaped(f"{_capital(one['in_words'])}: {one['by_when']}.") for one in _instead(lesion)]),
@@ -93,6 +96,14 @@ def _window(value: Any) -> str:
 
 def _instead(lesion: LesionAnswer) -> list[Any]:
     return list(lesion["alternatives"])[:LISTED]
+
+
+def _in_the_record(lesion: LesionAnswer, told: Told) -> list[str]:
+    """Which Condition a card is about, where the call is about several."""
+    charted = told.charted(lesion["lesion_id"])
+    if len(told.chart.lesions) < 2:
+        return []
+    return [escaped(", ".join(filter(None, (named(charted.name), charted.reference[:LONGEST_REFERENCE]))))]
 
 
 def _questions(lesion: LesionAnswer, told: Told) -> list[str]:

@@ -63,6 +63,7 @@ class Decision(TypedDict):
 
     status: Status
     lesion_id: str
+    conditions: NotRequired[list[str]]
     verdict: NotRequired[str]
     as_of: str
     case_digest: str

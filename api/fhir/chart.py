@@ -68,10 +68,20 @@ class Sent:
 
 @dataclass(frozen=True, slots=True)
 class ChartedLesion:
-    """One lesion: as a part of a case, with its Condition and the orders to freeze it."""
+    """One lesion: as a part of a case, with its Condition and the orders to freeze it.
+
+    Attributes:
+        stated: As a part of a case.
+        condition_key: Its Condition as `Condition/id`; empty where that has no id.
+        reference: The same, or the full address of the entry where it has no id; empty where there is no Condition.
+        name: What the record calls it, as somebody wrote it; empty where it has no name.
+        orders: The orders to freeze it.
+    """
 
     stated: Mapping[str, Any]
     condition_key: str
+    reference: str
+    name: str
     orders: Sequence[Element]
 
 
@@ -188,4 +198,14 @@ def _lesion(one: Resource, reader: Reader) -> Lesion:
 
 def _charted(lesion: Lesion, part: Mapping[str, Any], number: int) -> ChartedLesion:
     key = next((one for one in sorted(lesion.keys) if one.startswith("Condition/")), "")
-    return ChartedLesion({"lesion_id": f"lesion-{number}", **part}, key, lesion.orders)
+    stated = {"lesion_id": f"lesion-{number}", **part}
+    reference = key or next(iter(sorted(lesion.keys)), "")
+    return ChartedLesion(stated, key, reference, _name_of(lesion.condition), lesion.orders)
+
+
+def _name_of(condition: Element | None) -> str:
+    """What the record calls a lesion: the text of its code, or else the words of a coding."""
+    if condition is None:
+        return ""
+    code = condition.at("code")
+    return code.text("text") or next((one.text("display") for one in code.each("coding") if one.text("display")), "")

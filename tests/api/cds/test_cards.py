@@ -173,7 +173,66 @@ def test_a_caution_about_the_patient_is_said_once_for_several_lesions(cards, on_
     verdicts = [one["summary"] for one in found if one["source"]["topic"]["code"] != "caution"]
 
     assert len(summaries) == len(set(summaries)) > 0
-    assert sorted(one.split(",")[0] for one in verdicts) == ["Lesion 1", "Lesion 2"]
+    assert sorted(one.split(",")[0] for one in verdicts) == ['Lesion 1 "Tag"', 'Lesion 2 "Tag"']
+
+
+@pytest.fixture
+def several(on_hook):
+    """A record with a tag that is over, and two that are not."""
+    call = on_hook(PATIENT_VIEW)
+    entries = call["prefetch"]["conditions"]["entry"]
+    for number in (0, 2):
+        other = json.loads(json.dumps(entries[0]))
+        other["resource"]["id"] = f"tag-{number}"
+        entries.append(other)
+    entries[1]["resource"]["clinicalStatus"]["coding"][0]["code"] = "resolved"
+    entries[2]["resource"]["code"]["text"] = "Tag [two](https://evil.example)\u202e <b>" + "x" * 500
+    call["prefetch"]["conditions"]["total"] = len(entries)
+    return call
+
+
+def test_a_card_says_which_condition_it_is_about(cards, several):
+    found = {decision(one)["lesion_id"]: one for one in cards(several)}
+
+    assert {name: decision(one)["conditions"] for name, one in found.items()} == {
+        "lesion-1": ["Condition/tag-1"],
+        "lesion-2": ["Condition/tag-2"],
+    }
+    assert found["lesion-1"]["summary"].startswith('Lesion 1 "Tag", back, chest')
+    assert '**In the record**\n\n- "Tag", Condition/tag-1' in found["lesion-1"]["detail"]
+
+
+def test_what_the_record_calls_a_lesion_is_cut_and_no_markup(cards, several):
+    card = next(one for one in cards(several) if decision(one)["lesion_id"] == "lesion-2")
+
+    assert card["summary"].startswith('Lesion 2 "Tag two https evil example b ')
+    assert "xxxxxxxxxxx" not in card["summary"] + card["detail"]
+    assert "\u202e" not in str(card) and "evil.example" not in card["detail"]
+
+
+def test_a_lesion_without_a_name_or_an_id_is_told_by_what_it_has(cards, several):
+    entries = several["prefetch"]["conditions"]["entry"]
+    urn = "urn:uuid:5a0c8a52-8c0e-4d75-9a5e-0f7a64b1f0d2"
+    entries[2] |= {"fullUrl": urn}
+    del entries[2]["resource"]["id"], entries[2]["resource"]["code"]["text"]
+
+    card = next(one for one in cards(several) if decision(one)["lesion_id"] == "lesion-2")
+
+    assert decision(card)["conditions"] == [urn]
+    assert card["summary"].startswith('Lesion 2 "A soft tag on a stalk"')
+
+
+def test_a_caution_that_holds_for_several_lesions_names_each(cards, several):
+    added = json.loads(json.dumps(observation(several, "health")))
+    added |= {"id": "agglutinins", "valueBoolean": True}
+    added["code"]["coding"][0]["code"] = "cold_agglutinin_disease"
+    several["prefetch"]["observations"]["entry"].append({"resource": added})
+    several["prefetch"]["observations"]["total"] += 1
+
+    cautions = [one for one in cards(several) if one["source"]["topic"]["code"] == "caution"]
+
+    assert [decision(one)["conditions"] for one in cautions] == [["Condition/tag-1", "Condition/tag-2"]] * len(cautions)
+    assert cautions
 
 
 def test_orders_of_other_things_say_nothing(cards, call):
