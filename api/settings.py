@@ -47,7 +47,7 @@ class Settings:
         nesting_limit: How deep objects and lists may stand in each other in a request body.
         docs_url: Where the pages about problems are found from outside; empty for this service itself.
         rules_folder: The rule folder; None for the one that came with the package.
-        base_url: Where this service is found from outside, for links; empty to take it from each request.
+        base_url: Where this service is found from outside, for links; empty for none but on this machine.
         allowed_origins: The origins of browser pages that may call; `*` alone for any.
         code_map: The mapping file of codes of other systems; None for the one that came with the package.
         jwt_keys: The JWK Set of CDS clients; None where they need no credential.

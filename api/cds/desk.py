@@ -28,7 +28,7 @@ from decision.rule_book import RuleBook
 
 __all__ = ["Desk", "advised", "desk_for", "desk_of", "fed_back"]
 
-_HOST = re.compile(r"[A-Za-z0-9.-]{1,253}(:[0-9]{1,5})?|\[[0-9a-fA-F:.]{2,45}\](:[0-9]{1,5})?", re.ASCII)
+_LOOPBACK = re.compile(r"(localhost|127(\.[0-9]{1,3}){3}|\[::1\])(:[0-9]{1,5})?", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +98,13 @@ async def fed_back(request: Request) -> FeedbackReceived:
 
 
 def _base_url(request: Request, settings: Settings) -> str:
-    """Where this service is found from outside: as the operator says, else as the client says that it found it."""
+    """Where this service is found from outside, as the operator says.
+
+    Else, where a client says that it called this machine by a name of its own, there. Any other name could be that of
+    somebody else, to whom a link in a card would lead; without one there are no links.
+    """
     if settings.base_url:
         return settings.base_url
     host = request.headers.get("host", "")
     root = str(request.scope.get("root_path", ""))
-    return f"{request.scope['scheme']}://{host}{root}" if _HOST.fullmatch(host) else ""
+    return f"{request.scope['scheme']}://{host}{root}" if _LOOPBACK.fullmatch(host) else ""
