@@ -2,28 +2,31 @@
 
 species, lesion-kind, diagnosis and site hold the allowed codes of one input each; finding the inputs about patient and
 lesion, and their check lists; finding-value `input.value` for every yes-or-no input and every other code; procedure,
-override-reason and card-topic what is ordered or done, why a card was not followed, and what it is about.
+override-reason and card-topic what is ordered or done, why a card was not followed, and what it is about; problem what
+is wrong with a request.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 from typing_extensions import TypedDict
 
+from api.problem_kinds import KINDS
 from api.terms import terms
 from decision.rule_folder import RuleFolder
 from decision.vocabulary import Input, Value, Vocabulary
 
-__all__ = ["CANONICAL", "CodeList", "CodeLists", "Coding", "Concept", "Meaning", "code_lists_of"]
+__all__ = ["CANONICAL", "CodeList", "CodeLists", "Coding", "Concept", "Meaning", "code_lists_of", "problem_coding"]
 
 CANONICAL = "https://thawline.example.org/fhir/CodeSystem/"
 LIST_OF = {"species": "species", "lesion_kind": "lesion-kind", "known_diagnosis": "diagnosis", "site": "site"}
 ABOUT = ("patient", "lesion")
 LADDER = "suitability"
 INSTEAD = "alternatives"
+PROBLEM = "problem"
 
 
 class Coding(TypedDict):
@@ -117,8 +120,20 @@ def code_lists_of(folder: RuleFolder) -> CodeLists:
         _plain("procedure", "What may be ordered or has been done.", {**words.procedures, **instead}),
         _plain("override-reason", "Why a card was not followed.", words.override_reasons),
         _plain("card-topic", "What a card is about.", {**answers.get(LADDER, {}), **words.card_topics}),
+        _plain(PROBLEM, "What is wrong with a request: its kind, and the fault at one place.", _problems()),
     ]
     return CodeLists(folder.version, {one.name: one for one in made if one.concepts}, vocabulary)
+
+
+def problem_coding(code: str) -> Coding | None:
+    """A FHIR Coding of a kind of problem or of a fault; None for a code that is not listed."""
+    words = _problems().get(code)
+    return None if words is None else {"system": CANONICAL + PROBLEM, "code": code, "display": words}
+
+
+@cache
+def _problems() -> Mapping[str, str]:
+    return {**{kind.name: kind.title for kind in KINDS.values()}, **terms().problems}
 
 
 def _statable(vocabulary: Vocabulary) -> list[Input]:

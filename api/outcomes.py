@@ -1,18 +1,28 @@
-"""Write what is wrong as a FHIR OperationOutcome, which is what a CDS client reads, instead of a problem document."""
+"""Write what is wrong as a FHIR OperationOutcome, which is what a CDS client reads, instead of a problem document.
+
+Every issue has stable codes of the list `problem`: the kind of problem and, at a place, the fault. The place stands in
+`diagnostics` as a JSON Pointer, and in `expression` as FHIRPath, which is what FHIR has for it (`location` is
+deprecated there): from the root of the body, which is no resource, by names and indices alone.
+"""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any, Literal, NotRequired
+from urllib.parse import unquote
 
 from starlette.types import Scope
 from typing_extensions import TypedDict
 
+from api.code_lists import Coding, problem_coding
 from api.problem_kinds import Kind
 
-__all__ = ["OperationOutcome", "outcome_of", "wants_outcome"]
+__all__ = ["OperationOutcome", "expression_of", "outcome_of", "wants_outcome"]
 
 PATH = "/cds-services"
+_INDEX = re.compile("[0-9]+", re.ASCII)
+_PLAIN = re.compile("[A-Za-z_][A-Za-z0-9_]*", re.ASCII)
 
 # The issue type (http://hl7.org/fhir/issue-type) by status.
 _TYPES: Mapping[int, str] = {
@@ -32,8 +42,9 @@ _TYPES: Mapping[int, str] = {
 
 
 class IssueDetails(TypedDict):
-    """What is wrong, in words."""
+    """What is wrong: by codes of the list `problem`, the kind first, and in words."""
 
+    coding: NotRequired[list[Coding]]
     text: str
 
 
@@ -44,6 +55,7 @@ class Issue(TypedDict):
     code: str
     details: IssueDetails
     diagnostics: NotRequired[str]
+    expression: NotRequired[list[str]]
 
 
 class OperationOutcome(TypedDict):
@@ -67,12 +79,45 @@ def outcome_of(kind: Kind, detail: str, places: Iterable[Mapping[str, Any]]) -> 
     'not-found'
     """
     severity: Literal["error", "fatal"] = "error" if kind.status < 500 else "fatal"
-    code = _TYPES.get(kind.status, "exception")
-    said = [f"{one.get('pointer') or one.get('parameter') or '#'}: {one['detail']}" for one in places] or [detail]
+    issues = [_issue(severity, kind, one) for one in places]
     return {
         "resourceType": "OperationOutcome",
-        "issue": [
-            {"severity": severity, "code": code, "details": {"text": kind.title}, "diagnostics": diagnostics}
-            for diagnostics in said
-        ],
+        "issue": issues or [_issue(severity, kind, {"detail": detail})],
     }
+
+
+def expression_of(pointer: str) -> str:
+    """A JSON Pointer, written as a URI fragment, as FHIRPath.
+
+    >>> expression_of("#/extension/org.example.thawline.request/equipment/cone_bores_mm/0")
+    'extension.`org.example.thawline.request`.equipment.cone_bores_mm[0]'
+    >>> expression_of("#")
+    '$this'
+    """
+    steps = [unquote(step).replace("~1", "/").replace("~0", "~") for step in pointer.split("/")[1:]]
+    written = "".join(f"[{step}]" if _INDEX.fullmatch(step) else f".{_identifier(step)}" for step in steps)
+    return written.removeprefix(".") or "$this"
+
+
+def _identifier(name: str) -> str:
+    """A name as FHIRPath writes it: between backticks where it is no plain word."""
+    if _PLAIN.fullmatch(name):
+        return name
+    escaped = name.replace("\\", "\\\\").replace("`", "\\`")
+    return f"`{escaped}`"
+
+
+def _issue(severity: Literal["error", "fatal"], kind: Kind, one: Mapping[str, Any]) -> Issue:
+    place = one.get("pointer") or one.get("parameter")
+    codings = [coding for code in (kind.name, one.get("code", "")) if (coding := problem_coding(code)) is not None]
+    details: IssueDetails = {"coding": codings, "text": kind.title} if codings else {"text": kind.title}
+    said = one["detail"] if place is None and "code" not in one else f"{place or '#'}: {one['detail']}"
+    issue: Issue = {
+        "severity": severity,
+        "code": _TYPES.get(kind.status, "exception"),
+        "details": details,
+        "diagnostics": said,
+    }
+    if "pointer" in one:
+        issue["expression"] = [expression_of(one["pointer"])]
+    return issue

@@ -25,6 +25,7 @@ class Terms(BaseModel):
     orderable: list[str]
     override_reasons: dict[str, str]
     card_topics: dict[str, str]
+    problems: dict[str, str]
 
 
 @functools.cache

@@ -25,9 +25,16 @@ _SAID: Mapping[str, str] = {
     "list_type": "must be a list.",
     "string_type": "must be text.",
     "string_too_short": "must not be empty.",
-    "string_too_long": "is too long.",
+    "string_too_long": "may have at most {max_length:,} characters.",
     "too_short": "must not be empty.",
-    "too_long": "has too many entries.",
+    "too_long": "may have at most {max_length:,} entries.",
+}
+_CODES: Mapping[str, str] = {
+    "missing": "required",
+    "string_too_short": "too_few",
+    "string_too_long": "too_long",
+    "too_short": "too_few",
+    "too_long": "too_many",
 }
 
 
@@ -100,9 +107,9 @@ def _tags(one: Any) -> str:
 
 
 def _code(kind: str) -> str:
-    return (
-        "required" if kind == "missing" else "wrong_format" if kind.startswith(("string_p", "value")) else "wrong_type"
-    )
+    if kind.startswith(("string_p", "value")):
+        return "wrong_format"
+    return _CODES.get(kind, "wrong_type")
 
 
 def _said(one: Any) -> str:
@@ -110,4 +117,4 @@ def _said(one: Any) -> str:
         return f"must match {one['ctx']['pattern']}"
     if one["type"] == "value_error":
         return "must be a date and time with its offset (RFC 3339)."
-    return _SAID.get(one["type"], "has the wrong type.")
+    return _SAID.get(one["type"], "has the wrong type.").format(**one.get("ctx", {}))

@@ -36,7 +36,8 @@ READ_CODE_LIST = page(
 async def read_code_list(request: Request) -> Response:
     """Give a code list as a FHIR CodeSystem (R4, R4B, R5), under CC0.
 
-    The lists: species, lesion-kind, diagnosis, site, finding, finding-value, procedure, override-reason, card-topic.
+    The lists: species, lesion-kind, diagnosis, site, finding, finding-value, procedure, override-reason, card-topic,
+    problem.
     """
     found = page_at(request)
     media_type = request.state.media_type

@@ -20,6 +20,7 @@ NAMES = [
     "finding-value",
     "lesion-kind",
     "override-reason",
+    "problem",
     "procedure",
     "site",
     "species",
@@ -87,7 +88,15 @@ def test_a_finding_states_nothing_by_itself(lists):
 def test_a_rule_book_with_fewer_inputs_has_fewer_lists(toy_book):
     lists = code_lists_of(toy_book.folder)
 
-    assert sorted(lists.lists) == ["card-topic", "finding", "finding-value", "override-reason", "procedure", "species"]
+    assert sorted(lists.lists) == [
+        "card-topic",
+        "finding",
+        "finding-value",
+        "override-reason",
+        "problem",
+        "procedure",
+        "species",
+    ]
     assert "checked" in lists.lists["finding"].concepts
 
 

@@ -7,6 +7,8 @@ import uuid
 
 import pytest
 
+from api.cds.kinds import CDS_KINDS
+from api.code_lists import problem_coding
 from api.released.committed import COMMITTED
 from decision.rule_book import RuleBook
 
@@ -533,6 +535,76 @@ def test_a_body_that_is_no_call_is_an_outcome(service, body, status, code):
 
     assert answer.status_code == status
     assert outcome(answer) == code
+
+
+PROBLEM = "https://thawline.example.org/fhir/CodeSystem/problem"
+
+
+@pytest.mark.parametrize(
+    ("value", "path", "code", "expression"),
+    [
+        (17, ("hook",), "not_allowed", "hook"),
+        ([], ("context", "draftOrders"), "wrong_type", "context.draftOrders"),
+        ({}, ("context", "draftOrders"), "wrong_type", "context.draftOrders.resourceType"),
+        (["x/y"], ("context", "selections"), "not_found", "context.selections[0]"),
+        (["x/y"] * 1001, ("context", "selections"), "too_many", "context.selections"),
+        ("x" * 1001, ("context", "userId"), "too_long", "context.userId"),
+        ("", ("context", "userId"), "too_few", "context.userId"),
+        ("x", ("fhirServer",), "wrong_format", "fhirServer"),
+        (None, ("prefetch", "patient"), "not_supplied", "prefetch.patient"),
+        (1e300, ("context", "x"), "too_great", "context.x"),
+        (
+            {"as_of": "soon"},
+            ("extension", "org.example.thawline.request"),
+            "wrong_format",
+            "extension.`org.example.thawline.request`.as_of",
+        ),
+        (
+            {"rule_book_version": "1999.01.0"},
+            ("extension", "org.example.thawline.request"),
+            "not_loaded",
+            "extension.`org.example.thawline.request`.rule_book_version",
+        ),
+    ],
+)
+def test_a_refusal_has_stable_codes_and_the_place_as_fhirpath(advise, call, service, value, path, code, expression):
+    (issue,) = advise(having(call, value, *path)).json()["issue"]
+    kind, fault = issue["details"]["coding"]
+
+    listed = {one["code"]: one for one in service("GET", "/fhir/CodeSystem/problem").json()["concept"]}
+    assert (kind["system"], fault["system"]) == (PROBLEM, PROBLEM)
+    assert kind["display"] == issue["details"]["text"] == listed[kind["code"]]["display"]
+    assert (fault["code"], issue["expression"]) == (code, [expression])
+    assert fault["display"] == listed[code]["display"]
+
+
+@pytest.mark.parametrize(("path", "kind"), [("/cds-services/other", "not-found"), ("/cds-services?x=1", None)])
+def test_a_refusal_without_a_place_in_the_body_has_a_code_and_no_expression(service, call, path, kind):
+    answer = service("POST" if kind else "GET", path, json=call if kind else None)
+
+    (issue,) = answer.json()["issue"]
+    assert issue["details"]["coding"][0]["code"] == (kind or "unusable-parameter")
+    assert "expression" not in issue
+
+
+def test_what_may_have_fewer_entries_is_told_how_many(advise, call):
+    answer = advise(having(call, ["x/y"] * 1001, "context", "selections"))
+
+    assert answer.json()["issue"][0]["diagnostics"].endswith("selections may have at most 1,000 entries.")
+
+
+@pytest.mark.parametrize("kind", CDS_KINDS, ids=lambda kind: kind.name)
+def test_the_kinds_of_this_protocol_are_listed_in_their_own_words(kind):
+    assert problem_coding(kind.name)["display"] == kind.title
+
+
+def test_every_code_of_a_fault_is_listed():
+    sources = [COMMITTED.parents[1] / one for one in ("api/cds", "api", "decision")]
+    text = "".join(one.read_text(encoding="utf-8") for folder in sources for one in folder.glob("*.py"))
+    written = r'''"code": "([a-z_]+)", "detail|\bplace\([^"\n]*, "([a-z_]+)"|CaseFault\([^"\n]+, "([a-z_]+)"'''
+    codes = {code for found in re.findall(written, text) for code in found if code} - {"wrong_moment"}
+    assert len(codes) > 8
+    assert {one for one in codes if problem_coding(one) is None} == set()
 
 
 def test_another_media_type_is_415(service):
