@@ -40,13 +40,13 @@ class CodeMap:
         version: As the file says.
         digest: SHA-256 over the RFC 8785 bytes of what the file says.
         means: The codes of ours by system and code; none for a code that means nothing here.
-        too_broad: The codes that say less than a code of ours.
+        too_broad: The codes that say less than a code of ours, with the codes of ours that they may mean.
     """
 
     version: str
     digest: str
     means: Mapping[tuple[str, str], tuple[Meaning, ...]]
-    too_broad: frozenset[tuple[str, str]]
+    too_broad: Mapping[tuple[str, str], tuple[Meaning, ...]]
 
 
 def read_code_map(file: File, lists: CodeLists) -> CodeMap:
@@ -114,16 +114,17 @@ def _read(file: File) -> tuple[_MapShape, Document]:
 
 def _code_map(shape: _MapShape, document: Document, lists: CodeLists) -> CodeMap:
     means: dict[tuple[str, str], list[Meaning]] = {}
-    broad: set[tuple[str, str]] = set()
+    broad: dict[tuple[str, str], list[Meaning]] = {}
     for group, element, target in _targets(shape):
         found = means.setdefault((group.source, element.code), [])
         meaning = lists.meaning(group.target, target.code) if target is not None else None
         if target is not None and target.relationship == TOO_BROAD:
-            broad.add((group.source, element.code))
+            broad.setdefault((group.source, element.code), []).extend([meaning] if meaning is not None else [])
         elif meaning is not None:
             found.append(meaning)
     known = {key: tuple(found) for key, found in means.items() if found or key not in broad}
-    return CodeMap(shape.version, digest_of(document.data), known, frozenset(broad - known.keys()))
+    vague = {key: tuple(found) for key, found in broad.items() if key not in known}
+    return CodeMap(shape.version, digest_of(document.data), known, vague)
 
 
 def _targets(shape: _MapShape) -> Iterable[tuple[_Group, _Element, _Target | None]]:

@@ -12,6 +12,8 @@ from decision.vocabulary import Value
 
 __all__ = ["Concepts", "Understood"]
 
+FINDING = "finding"  # the list of our codes that name an input, and state nothing by themselves
+
 
 @dataclass(frozen=True, slots=True)
 class Understood:
@@ -20,12 +22,14 @@ class Understood:
     Attributes:
         meanings: Codes of our lists.
         facts: What these state by themselves.
+        hints: The inputs of which it may speak, by a code that says less than any of ours.
         unreadable: Whether it is not written as FHIR writes concepts.
         unknown_of_ours: Whether a code is said to be one of our lists, and is in none of them.
     """
 
     meanings: tuple[Meaning, ...]
     facts: tuple[tuple[str, Value], ...]
+    hints: tuple[str, ...]
     unreadable: bool
     unknown_of_ours: bool
 
@@ -63,7 +67,17 @@ class Concepts:
             notes.add(concept, "text_only")
         facts = dict.fromkeys(fact for one in meanings if (fact := self._lists.fact(one)) is not None)
         ours = any(coding.text("system").startswith(CANONICAL) for coding in unknown)
-        return Understood(tuple(meanings), tuple(facts), unreadable, ours)
+        return Understood(tuple(meanings), tuple(facts), self._hints(concept), unreadable, ours)
+
+    def _hints(self, concept: Element) -> tuple[str, ...]:
+        vague = [
+            one
+            for coding in concept.each("coding")
+            for one in self._code_map.too_broad.get((coding.text("system"), coding.text("code")), ())
+        ]
+        facts = [(one, self._lists.fact(one)) for one in vague]
+        names = [fact[0] if fact is not None else one.code for one, fact in facts if fact or one.list == FINDING]
+        return tuple(dict.fromkeys(names))
 
     def _meanings(self, coding: Element, notes: Notes) -> tuple[Meaning, ...] | None:
         """What one coding means; nothing for a code known to mean nothing here, None for one that is unknown."""

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Sequence
 
 from api.fhir.bundles import Resource
-from api.fhir.concepts import Understood
+from api.fhir.concepts import FINDING, Understood
 from api.fhir.dates import first_days
 from api.fhir.elements import Element
 from api.fhir.inputs import BASIS, DIAGNOSIS, KIND, LOOK, NONE_YET, SITE, WEEKS
@@ -56,7 +56,9 @@ def read_condition(lesion: Lesion, understood: Understood, reports: Sequence[Rep
     for name, value in understood.facts:
         if name not in (DIAGNOSIS, BASIS):
             stated.state(name, value, code)
-    _state_named(understood, code, [stated], reader)
+    _state_named(understood, code, stated, reader)
+    for name in understood.hints:
+        stated.hint_at(name)
     read_sites(condition, stated, reader)
     _read_onset(condition, stated, reader)
     _read_diagnosis(lesion, named, reports_about(reports, condition, lesion.keys), reader)
@@ -81,39 +83,39 @@ def state_facts(resources: Sequence[Resource], patient: Statements, lesions: Seq
             understood = reader.understood(code)
             for name, value in understood.facts:
                 patient.state(name, value, code)
-            _state_named(understood, code, [patient], reader)
+            _state_named(understood, code, patient, reader)
+            for name in understood.hints:
+                patient.hint_at(name)
             if one.element not in own and not is_lesion(understood):
                 _leave_open(understood, code, patient, lesions, reader)
 
 
-def _state_named(understood: Understood, code: Element, parts: Sequence[Statements], reader: Reader) -> None:
+def _state_named(understood: Understood, code: Element, stated: Statements, reader: Reader) -> None:
     """State the findings that a code names as present. What needs a value is noted, and is not taken as absent.
 
     Where the presence of a finding makes a freeze safer, its name alone is not taken for it.
     """
-    for name in understood.codes("finding"):
+    for name in understood.codes(FINDING):
         about = reader.vocabulary.inputs.get(name)
-        for stated in parts:
-            if not stated.takes(name):
-                continue
-            if about is not None and about.type == "boolean" and about.risk != "falls":
-                stated.state(name, True, code)
-            else:
-                reader.notes.add(code, "value_missing")
-                stated.name_present(name)
+        if not stated.takes(name):
+            continue
+        if about is not None and about.type == "boolean" and about.risk != "falls":
+            stated.state(name, True, code)
+        else:
+            reader.notes.add(code, "value_missing")
+            stated.name_present(name)
 
 
 def _leave_open(
     understood: Understood, code: Element, patient: Statements, lesions: Sequence[Lesion], reader: Reader
 ) -> None:
     """Leave open on each lesion what a code says of one without saying of which."""
-    names = [*understood.codes("finding"), *(name for name, _ in understood.facts)]
-    of_lesions = [name for name in names if not patient.takes(name)]
-    if of_lesions:
+    named = [*understood.codes(FINDING), *(name for name, _ in understood.facts)]
+    if any(not patient.takes(name) for name in named):
         reader.notes.add(code, "not_linked")
     for lesion in lesions:
-        for name in of_lesions:
-            lesion.statements.leave_open(name)
+        for name in (*named, *understood.hints):
+            lesion.statements.hint_at(name)
 
 
 def _named_by(resource: Element) -> list[Element]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from api.fhir.bundles import Resource
+from api.fhir.concepts import FINDING
 from api.fhir.conditions import read_sites
 from api.fhir.dates import first_days
 from api.fhir.elements import Element
@@ -159,7 +160,7 @@ def _may_count(observation: Element, reader: Reader) -> bool:
 def _named(observation: Element, reader: Reader) -> list[str]:
     """The findings that an Observation and its components name."""
     concepts = [reader.understood(one.at("code")) for one in (observation, *observation.each("component"))]
-    return [name for one in concepts for name in (*one.codes("finding"), *(fact for fact, _ in one.facts))]
+    return [name for one in concepts for name in (*one.codes(FINDING), *(fact for fact, _ in one.facts))]
 
 
 def _day(observation: Element, reader: Reader, *, drafts: bool) -> datetime.date | None:
@@ -177,14 +178,14 @@ def _found(part: Element, reader: Reader) -> list[_Finding]:
     """What an Observation or one of its components speaks of, with each value that it has."""
     understood, value = reader.understood(part.at("code")), _value_of(part)
     facts = understood.facts
-    named = [*understood.codes("finding"), *(name for name, _ in facts)]
+    named = [*understood.codes(FINDING), *(name for name, _ in facts)]
     if not value:
         silent = part.at("dataAbsentReason") or part.each("component")
         if not silent and named:
             reader.notes.add(part, "value_missing")
         return [] if silent else [_Finding(name, None, part) for name in named]
     found = []
-    for name in understood.codes("finding"):
+    for name in understood.codes(FINDING):
         values = _values(name, value, reader)
         found += [_Finding(name, one, value) for one in values] or [_Finding(name, None, value)]
     if value.value is True:  # a code that states a value by itself, said to be so

@@ -38,6 +38,7 @@ class Statements:
         self._made: dict[str, list[_Statement]] = defaultdict(list)
         self._open: dict[str, datetime.date | None] = {}
         self._named: set[str] = set()
+        self._hinted: set[str] = set()
 
     def takes(self, name: str) -> bool:
         """Whether this part of a case has an input or a check list of that name."""
@@ -63,6 +64,11 @@ class Statements:
         if name in self._inputs:
             self._named.add(name)
 
+    def hint_at(self, name: str) -> None:
+        """Say that a record may speak of an input: whatever is stated of it by itself settles it."""
+        if name in self._inputs:
+            self._hinted.add(name)
+
     def states(self, name: str) -> bool:
         """Whether anything was stated of an input."""
         return name in self._made
@@ -81,7 +87,7 @@ class Statements:
                     part.setdefault("ruled_out", []).append(name)
             elif (value := self._one_value(self._inputs[name], latest)) is not None and not self._undone(name, value):
                 part[name] = value
-        spoken_of = {*self._open, *self._named, *self._made} & self._inputs.keys()
+        spoken_of = {*self._open, *self._named, *self._hinted, *self._made} & self._inputs.keys()
         left_open = sorted(name for name in spoken_of - part.keys() if _closes_by_itself(self._inputs[name]))
         return {**part, **({"left_open": left_open} if left_open else {})}
 

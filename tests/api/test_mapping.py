@@ -50,7 +50,7 @@ def test_a_code_that_is_broader_means_nothing_and_is_known_to_be_too_broad(read)
     code_map = read(GOOD)
 
     assert (OTHER, "Pet") not in code_map.means
-    assert code_map.too_broad == {(OTHER, "Pet")}
+    assert code_map.too_broad == {(OTHER, "Pet"): (Meaning("species", "dog"),)}
 
 
 def test_a_code_without_a_map_is_known_to_mean_nothing(read):

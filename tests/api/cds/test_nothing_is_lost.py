@@ -4,6 +4,10 @@ import copy
 
 import pytest
 
+from api.app import create_app
+from api.settings import Settings
+from tests.api.conftest import Asking
+
 OURS = "https://thawline.example.org/fhir/CodeSystem/"
 CLINICAL = "http://terminology.hl7.org/CodeSystem/condition-clinical"
 
@@ -204,3 +208,42 @@ def test_what_was_found_on_another_lesion_of_the_record_leaves_nothing_open(card
     (card,) = cards(benign)
 
     assert (verdicts([card]), notes(card)) == ({"suitable"}, [])
+
+
+def test_a_finding_of_no_lesion_is_settled_by_what_is_stated_of_the_lesion(cards, benign):
+    add(benign, "conditions", active("Condition", "finding|swells_when_handled"))
+    found(benign, "swells_when_handled", valueBoolean=False)
+
+    (card,) = cards(benign)
+
+    assert (verdicts([card]), notes(card)) == ({"suitable"}, ["not_linked"])
+
+
+@pytest.fixture
+def vague(shipped_book, tmp_path):
+    """Sends a call to a service whose mapping has a code that says less than any of ours: some steroid."""
+    file = tmp_path / "map.yaml"
+    target = "{code: steroid_use.immunosuppressive, relationship: source-is-broader-than-target}"
+    file.write_text(
+        'title: Drugs\nversion: "1"\ngroup:\n'
+        f"  - source: https://drugs.example\n    target: {OURS}finding-value\n"
+        f'    element:\n      - {{code: "7", target: [{target}]}}\n'
+        "  - source: http://hl7.org/fhir/animal-species\n"
+        f"    target: {OURS}species\n"
+        "    element:\n      - {code: canislf, target: [{code: dog, relationship: equivalent}]}\n"
+    )
+    asked = Asking(create_app(shipped_book, Settings(code_map=file)))
+    return lambda call: asked("POST", "/cds-services/skin-lesion-freeze", json=call).json()["cards"]
+
+
+def test_a_code_that_says_too_little_leaves_open_what_it_may_mean(vague, benign):
+    drug = {"resourceType": "MedicationRequest", "status": "active", "subject": {"reference": "Patient/dog-208"}}
+    code = {"coding": [{"system": "https://drugs.example", "code": "7"}]}
+    assert verdicts(vague(benign)) == {"suitable"}
+
+    add(benign, "medications", drug | {"medicationCodeableConcept": code})
+    (card,) = vague(benign)
+    assert (verdicts([card]), "code_too_broad" in notes(card)) == ({None}, True)
+
+    found(benign, "steroid_use", focus=None, valueCodeableConcept=coded("finding-value|steroid_use.none"))
+    assert verdicts(vague(benign)) == {"suitable"}
