@@ -100,11 +100,11 @@ def expression_of(pointer: str) -> str:
 
 
 def _identifier(name: str) -> str:
-    """A name as FHIRPath writes it: between backticks where it is no plain word."""
+    """A name as FHIRPath writes it: between backticks where it is no plain word, what has no glyph as its number."""
     if _PLAIN.fullmatch(name):
         return name
     escaped = name.replace("\\", "\\\\").replace("`", "\\`")
-    return f"`{escaped}`"
+    return f"`{''.join(one if one.isprintable() else f'{chr(92)}u{ord(one):04x}' for one in escaped)}`"
 
 
 def _issue(severity: Literal["error", "fatal"], kind: Kind, one: Mapping[str, Any]) -> Issue:

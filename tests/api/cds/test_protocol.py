@@ -9,7 +9,9 @@ import pytest
 
 from api.cds.kinds import CDS_KINDS
 from api.code_lists import problem_coding
+from api.outcomes import expression_of
 from api.released.committed import COMMITTED
+from decision.case_faults import pointer_to
 from decision.rule_book import RuleBook
 
 SERVICE = "/cds-services/skin-lesion-freeze"
@@ -585,6 +587,14 @@ def test_a_refusal_without_a_place_in_the_body_has_a_code_and_no_expression(serv
     (issue,) = answer.json()["issue"]
     assert issue["details"]["coding"][0]["code"] == (kind or "unusable-parameter")
     assert "expression" not in issue
+
+
+@pytest.mark.parametrize(
+    ("name", "written"),
+    [("a b", "`a b`"), ("a`b", "`a\\`b`"), ("a\u0013b", "`a\\u0013b`"), ("0", "[0]"), ("größe", "`größe`")],
+)
+def test_a_name_in_an_expression_is_written_as_fhirpath_writes_it(name, written):
+    assert expression_of(pointer_to(("x", name))) == "x" + (written if written == "[0]" else f".{written}")
 
 
 def test_what_may_have_fewer_entries_is_told_how_many(advise, call):
