@@ -1,7 +1,7 @@
 """Let those in who may call, as often and as many at once as was agreed; where no credential is asked for, all.
 
 Guarded are the cases and the rule book (/v1), by keys, and CDS Hooks, by keys or by tokens of its own. What tells about
-the service itself is open, and so are the pages, which an operator who sets keys puts behind a login.
+the service itself is open. So are the pages, where they are not off: with keys an operator opens them, behind a login.
 The counts are those of one process: with several workers a limit is that many times as high. Every answer to a known
 caller says how much is left of what was agreed (draft-ietf-httpapi-ratelimit-headers-10).
 """

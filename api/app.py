@@ -74,8 +74,8 @@ def app_in(house: House, book: RuleBook) -> FastAPI:
     app.openapi = lambda: document  # type: ignore[method-assign]
     app.state.service = Service(book, house, pages, Shelves(book))
     app.router.routes.extend(routes)
-    drawn = Pages(book)
-    app.router.routes.extend(web_routes(book, drawn))
+    drawn = Pages(book, settings)
+    app.router.routes.extend(web_routes(book, drawn, settings))
     app.state.problem_page = problem_pages(drawn, routes)
     app.state.desk = desk
     client = None if desk.credentials is None else desk.credentials.client

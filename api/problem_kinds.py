@@ -62,6 +62,14 @@ _LISTED = (
         "GET /v1/rules lists every rule; /openapi.json lists every path.",
     ),
     Kind(
+        "pages-off",
+        404,
+        "The pages for people are switched off here",
+        "The service is run for programs: no case can be stated on its pages.",
+        "Programs ask under /v1. Who operates the service opens the pages with THAWLINE_PAGES; they ask for no key, so "
+        "a login belongs before them.",
+    ),
+    Kind(
         "unknown-rule-book-version",
         404,
         "This version of the rule book is not loaded",

@@ -10,10 +10,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["ANY_ORIGIN", "PREFIX", "WHOLE", "Settings", "UnusableSetting", "settings_from"]
+__all__ = ["ANY_ORIGIN", "PAGES", "PREFIX", "WHOLE", "Settings", "UnusableSetting", "settings_from"]
 
 PREFIX = "THAWLINE_"
 ANY_ORIGIN = ("*",)
+PAGES = ("auto", "open", "off")
 # The settings that are whole numbers, with the least and the most that each may be.
 WHOLE = {
     "body_limit_bytes": (1_000, 100_000_000),
@@ -56,6 +57,7 @@ class Settings:
         jwt_requests_per_minute: How often an issuer may call, for each tenant where tenants are named.
         jwt_at_once: How many of those calls may be open at once.
         api_keys: The file of keys and their limits; None where requests need no key.
+        pages: Whether people may state a case on the pages: `open`, `off`, or `auto`, open only where no keys are set.
         audit_log: Where one line for each request goes: a file, `-` for standard error; empty for none.
         connection_limit: How many connections a process keeps; one more is closed at once.
         open_limit: How many requests a process has open, batches and slow bodies included; one more is shed.
@@ -84,6 +86,7 @@ class Settings:
     jwt_requests_per_minute: int = 600
     jwt_at_once: int = 20
     api_keys: Path | None = None
+    pages: str = "auto"
     audit_log: str = ""
     connection_limit: int = 800
     open_limit: int = 256
@@ -97,6 +100,15 @@ class Settings:
     rules_poll_s: int = 0
     state_folder: Path | None = None
     trace_endpoint: str = ""
+
+    @property
+    def pages_open(self) -> bool:
+        """Whether the pages read a case. With keys they do so only where the operator has said it: they ask for none.
+
+        >>> Settings().pages_open, Settings(api_keys=Path("keys.yaml")).pages_open
+        (True, False)
+        """
+        return self.pages == "open" or (self.pages == "auto" and self.api_keys is None)
 
 
 def settings_from(environment: Mapping[str, str]) -> Settings:
@@ -122,6 +134,7 @@ def settings_from(environment: Mapping[str, str]) -> Settings:
         jwt_issuers=tuple(environment.get(f"{PREFIX}JWT_ISSUERS", "").split()),
         jwt_tenants=tuple(environment.get(f"{PREFIX}JWT_TENANTS", "").split()),
         api_keys=_path(environment, "API_KEYS"),
+        pages=_one_of(environment, "PAGES", PAGES),
         audit_log=environment.get(f"{PREFIX}AUDIT_LOG", ""),
         state_folder=_path(environment, "STATE_FOLDER"),
         trace_endpoint=_url(environment, "TRACE_ENDPOINT"),
@@ -137,6 +150,14 @@ def _whole(environment: Mapping[str, str], name: str, least: int, most: int) -> 
     if not (written.isascii() and written.isdigit() and len(written) < 20 and least <= int(written) <= most):
         raise UnusableSetting(f"{variable} must be a whole number from {least} to {most}.")
     return int(written)
+
+
+def _one_of(environment: Mapping[str, str], name: str, allowed: tuple[str, ...]) -> str:
+    """One of a few words; the first where none is set."""
+    written = environment.get(PREFIX + name, "") or allowed[0]
+    if written not in allowed:
+        raise UnusableSetting(f"{PREFIX}{name} must be one of: {', '.join(allowed)}.")
+    return written
 
 
 def _path(environment: Mapping[str, str], name: str) -> Path | None:

@@ -14,6 +14,7 @@ from starlette.responses import Response
 
 from api.moments import moments_of
 from api.resource import resource_of, send
+from api.settings import Settings
 from api.text.estimate_text import band_in_words, through_in_words
 from api.text.input_words import figure, value_in_words
 from api.text.verdict_text import ladder_of
@@ -39,8 +40,8 @@ QUICK = 6  # of the levels 1 to 9 of gzip
 class Pages:
     """The templates of the pages and the files they load."""
 
-    def __init__(self, book: RuleBook) -> None:
-        """Read the templates once."""
+    def __init__(self, book: RuleBook, settings: Settings) -> None:
+        """Read the templates once. They lead to no page that is off."""
         self._environment = Environment(
             loader=FileSystemLoader(TEMPLATES),
             autoescape=True,
@@ -49,7 +50,7 @@ class Pages:
             lstrip_blocks=True,
         )
         self._environment.filters.update(_filters(book))
-        self._environment.globals.update(_at_hand(book))
+        self._environment.globals.update(_at_hand(book), pages_open=settings.pages_open)
         self._files = {
             path.name: (resource_of(path.read_text(encoding="utf-8"), MEDIA[path.suffix]), _squeezed(path.read_bytes()))
             for path in FILES.iterdir()

@@ -18,6 +18,7 @@ from api.moments import moments_of
 from api.problem_kinds import KINDS
 from api.problems import Problem
 from api.service import matching_logged, service_of, today
+from api.settings import Settings
 from api.web.argument import argument_page
 from api.web.cycles import prefill
 from api.web.form import act, case_in, sheet_in
@@ -35,13 +36,39 @@ Endpoint = Callable[[Request], Coroutine[Any, Any, Response]]
 ADDRESSES = {"before": "/", "during": "/cycle", "after": "/healing"}
 
 
-def web_routes(book: RuleBook, pages: Pages) -> list[BaseRoute]:
-    """The pages that a rule book can fill: each moment only where it takes its decision."""
-    handbook = Handbook(book)
-    routes: list[BaseRoute] = []
+def web_routes(book: RuleBook, pages: Pages, settings: Settings) -> list[BaseRoute]:
+    """The pages that a rule book can fill. Where pages are off, none that reads a case is among them."""
+    of_cases = _of_cases(book, pages)
+    if not settings.pages_open:
+        of_cases = [Route(path, _off, methods=["GET", "POST"]) for path in dict.fromkeys(one.path for one in of_cases)]
+    return [*of_cases, *_of_rules(book, pages)]
+
+
+def _of_cases(book: RuleBook, pages: Pages) -> list[Route]:
+    """The pages that read a case: each moment only where the rule book takes its decision."""
+
+    async def review(request: Request) -> Response:
+        return await argument_page(request, pages)
+
+    routes = []
     for moment in moments_of(book):
         routes.append(Route(ADDRESSES[moment], _empty(pages, book, moment), methods=["GET"]))
         routes.append(Route(ADDRESSES[moment], _filled(pages, moment), methods=["POST"]))
+    return [
+        *routes,
+        Route("/record", _record, methods=["POST"]),
+        Route("/papers/{kind}", paper_page, methods=["POST"]),
+        Route("/review", review, methods=["GET", "POST"]),
+    ]
+
+
+async def _off(request: Request) -> Response:
+    raise Problem(KINDS["pages-off"], KINDS["pages-off"].meaning)
+
+
+def _of_rules(book: RuleBook, pages: Pages) -> list[Route]:
+    """The handbook, and what pages load."""
+    handbook = Handbook(book)
 
     async def file(request: Request) -> Response:
         return _found(pages.file(request, request.path_params["name"]))
@@ -60,19 +87,12 @@ def web_routes(book: RuleBook, pages: Pages) -> list[BaseRoute]:
         said = handbook.rule(request.path_params["decision"], request.path_params["name"])
         return pages.html(request, "rule.html", rule=_found(said))
 
-    async def review(request: Request) -> Response:
-        return await argument_page(request, pages)
-
-    routes += [
-        Route("/record", _record, methods=["POST"]),
-        Route("/papers/{kind}", paper_page, methods=["POST"]),
+    return [
         Route("/handbook", search, methods=["GET"]),
         Route("/handbook/{page}", gathered, methods=["GET"]),
         Route("/handbook/{decision}/{name}", rule, methods=["GET"]),
-        Route("/review", review, methods=["GET", "POST"]),
         Route("/pages/{name}", file, methods=["GET"]),
     ]
-    return routes
 
 
 def _empty(pages: Pages, book: RuleBook, moment: str) -> Endpoint:

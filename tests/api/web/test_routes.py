@@ -8,6 +8,10 @@ from urllib.parse import urlencode
 
 import pytest
 
+from api.app import create_app
+from api.keys import hash_of
+from api.settings import Settings
+
 FORM = {"Content-Type": "application/x-www-form-urlencoded"}
 TAG = {
     "patient.species": "dog",
@@ -405,3 +409,56 @@ def test_pages_stand_in_no_document_for_programs(ask):
     paths = ask("GET", "/openapi.json").json()["paths"]
 
     assert not {"/", "/cycle", "/healing", "/handbook", "/review", "/record", "/papers/{kind}"} & set(paths)
+
+
+OF_CASES = [
+    ("GET", "/"),
+    ("POST", "/"),
+    ("GET", "/cycle"),
+    ("POST", "/cycle"),
+    ("GET", "/healing"),
+    ("POST", "/healing"),
+    ("GET", "/review"),
+    ("POST", "/review"),
+    ("POST", "/record"),
+    ("POST", "/papers/owner-sheet"),
+]
+
+
+@pytest.fixture
+def with_keys(ask_visit, visit_book, tmp_path):
+    """A way to make a service that asks for keys, with the pages as they are set."""
+    keys = tmp_path / "keys.yaml"
+    keys.write_text(f"keys:\n  - {{name: west, sha256: {hash_of('a-key')}}}\n")
+
+    def made(**settings):
+        return type(ask_visit)(create_app(visit_book, Settings(api_keys=keys, **settings)))
+
+    return made
+
+
+@pytest.mark.parametrize(("method", "path"), OF_CASES)
+def test_with_keys_no_page_reads_a_case_unless_the_operator_opens_them(with_keys, method, path):
+    form = {"content": "lesions.0.lesion_id=flank&patient.species=dog", "headers": FORM}
+
+    refused, opened = (with_keys(**how)(method, path, **form) for how in ({}, {"pages": "open"}))
+
+    assert (refused.status_code, refused.json()["type"]) == (404, "/problems/pages-off")
+    assert b"pages-off" not in opened.content
+
+
+@pytest.mark.parametrize(("method", "path"), OF_CASES)
+def test_pages_can_be_switched_off_where_no_keys_are_set(ask_visit, visit_book, method, path):
+    asking = type(ask_visit)(create_app(visit_book, Settings(pages="off")))
+
+    assert asking(method, path).json()["type"] == "/problems/pages-off"
+
+
+def test_a_person_is_told_that_pages_are_off_and_led_to_what_is_there(with_keys):
+    page = with_keys()("GET", "/", headers={"Accept": "text/html"})
+
+    assert page.status_code == 404
+    assert "<h1>The pages for people are switched off here" in page.text
+    links = set(re.findall(r'<a href="([^"#]*)', page.text))
+    assert links == {"/handbook", "/docs"}
+    assert [with_keys()("GET", one).status_code for one in sorted(links)] == [200, 200]
