@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import decision
+from decision.claimed_version import RELEASED, claim_faults
 from decision.contradictions import Contradictions
 from decision.contradictions_file import read_contradictions
 from decision.decision_file import read_decision
@@ -46,7 +47,7 @@ __all__ = [
 ]
 
 CONTRADICTIONS = "contradictions.yaml"
-NOT_A_DECISION = frozenset({"schema", "released", "withdrawn"})
+NOT_A_DECISION = frozenset({"schema", RELEASED, "withdrawn"})
 
 
 @dataclass(frozen=True)
@@ -94,9 +95,15 @@ def read_rule_folder(folder: Path) -> RuleFolder:
         Its content.
 
     Raises:
-        RuleBookError: With every fault of every file.
+        RuleBookError: With every fault of every file; or it states the version of a release and is not that release.
     """
-    return dataclasses.replace(folder_from(FolderOnDisk(folder), withdrawn_faults(folder)), root=folder)
+    files = FolderOnDisk(folder)
+    found = folder_from(files, withdrawn_faults(folder))
+    document, _ = files.document("rule_book.yaml")
+    faults = [document.fault(("version",), said) for said in claim_faults(folder, found.version, found.digest)]
+    if faults:
+        raise RuleBookError(faults)
+    return dataclasses.replace(found, root=folder)
 
 
 def folder_from(files: FolderFiles, faults_beside: Iterable[Fault] = ()) -> RuleFolder:

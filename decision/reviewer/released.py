@@ -15,6 +15,7 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from decision.claimed_version import RELEASED
 from decision.engine import ENGINE_VERSION
 from decision.errors import Fault, RuleBookError
 from decision.folder_files import KeptFiles
@@ -27,7 +28,6 @@ from decision.rule_folder import RuleFolder, folder_from
 
 __all__ = ["RELEASED", "Release", "newest_release", "read_release", "releases_in", "rule_digests", "write_release"]
 
-RELEASED = "released"
 FREEZE_TABLES = "freeze_tables"
 
 

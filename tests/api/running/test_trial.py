@@ -7,6 +7,8 @@ import time
 import pytest
 
 from api.running.trial import Flaw, Trial
+from decision import load_rule_book
+from decision.reviewer.released import write_release
 from decision.rule_folder import shipped_rules
 from tests.two_books import RULE, first_book, second_book
 
@@ -56,3 +58,18 @@ def test_keys_and_mapping_are_tried_too(tmp_path, monkeypatch, variable, said):
 
     assert flaw.place == "the settings"
     assert said in flaw.said
+
+
+def test_other_rules_under_a_released_version_are_refused(tmp_path):
+    rules = first_book(tmp_path / "rules")
+    book = load_rule_book(rules)
+    write_release(book, rules / "released")
+    book.close()
+    assert tried(rules) == []
+    later = rules / "rule_book.yaml"
+    later.write_text(later.read_text().replace("A toy for tests", "Something for tests"))
+
+    (flaw,) = tried(rules)
+
+    assert flaw.place.endswith(" version")
+    assert "is released with other rules" in flaw.said
