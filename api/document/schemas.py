@@ -59,7 +59,9 @@ SAID: dict[str, str] = {
     "pairs": "Two facts that change it together, where neither does alone.",
     "also": "Other codes that bring the same answer.",
     "not_searched": "Facts whose other values were not tried.",
-    "same_conclusion": "Whether everything concluded is the same; words stand outside.",
+    "same_conclusion": "Whether everything concluded is the same, and the record tells it so; words stand outside.",
+    "matches_own_digest": "False: the recorded answer does not say what its own digest stands for, so it was changed. "
+    "Null: no answer with that digest is at hand.",
     "same_text": "Whether nothing at all differs, versions and digests aside.",
     "recorded_book_at_hand": "Whether the very rule book that gave the recorded answer gave this one.",
     "hit_policy": "priority: the most cautious rule wins. collect: all contribute. unique: one rule a quantity.",

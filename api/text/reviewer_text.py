@@ -59,6 +59,8 @@ def show_reproduction(console: Console, found: Reproduction) -> None:
     """Print whether the answer is the same, what is no longer the same, and each difference."""
     same = "Identical." if found["same_text"] else "The same conclusion, in other words or with other parts."
     paragraph(console, same if found["same_conclusion"] else "Another conclusion.", style="bold")
+    if found["matches_own_digest"] is False:
+        paragraph(console, "The answer in the record does not match its own digest: it was changed after it was given.")
     by = found["answered_by"]
     at_hand = "which gave the answer" if found["recorded_book_at_hand"] else "for the one that gave it is not at hand"
     paragraph(console, f"Answered by rule book {by['version']} ({by['digest']}), {at_hand}.")

@@ -2,7 +2,8 @@
 
 The record is answered by the very rule book that answered it where that is at hand, and by the one in use otherwise;
 public holidays are taken from the record.
-Identical means: the same conclusion (verdicts, rules, findings, numbers, dates). Where only text differs, that is said.
+Identical means: the same conclusion (verdicts, rules, numbers, dates), by its digest and in what the record tells of
+it: a verdict that was changed beside an untouched digest is no same conclusion. Where only text differs, that is said.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from decision.reviewer.record_faults import FRAME, answer_in, inside, is_digest
 from decision.reviewer.recorded_holidays import recorded_holidays
 from decision.reviewer.released import rule_digests
 from decision.reviewer.shelf import Shelf
+from decision.reviewer.told_conclusion import told_conclusion
 from decision.rule_book import RuleBook
 
 __all__ = ["Cause", "Difference", "Reproduction", "reproduce"]
@@ -53,9 +55,13 @@ class Difference(TypedDict):
 
 
 class Reproduction(TypedDict):
-    """The answer, given again. `same_conclusion` is what counts; `same_text` says that nothing at all differs."""
+    """The answer, given again. `same_conclusion` is what counts; `same_text` says that nothing at all differs.
+
+    `matches_own_digest` is false where the recorded answer does not say what its digest stands for: it was changed.
+    """
 
     same_conclusion: bool
+    matches_own_digest: bool | None
     same_text: bool
     answered_by: BookReference
     recorded_book_at_hand: bool
@@ -90,8 +96,10 @@ def reproduce(record: Mapping[str, Any], in_use: RuleBook, shelf: Shelf) -> Repr
         case = book.read(_unpinned(record["case"], book), today=today, moment=moment)
         now = answered(book, _with_days_of(was, case))
     found = list(_differences(_without_frame(was), _without_frame(now)))
+    own = _matches_own_digest(was, now)
     return {
-        "same_conclusion": now["conclusion_digest"] == was["conclusion_digest"],
+        "same_conclusion": own is True,
+        "matches_own_digest": own,
         "same_text": not found,
         "answered_by": {"version": book.version, "digest": book.digest},
         "recorded_book_at_hand": at_hand,
@@ -99,6 +107,14 @@ def reproduce(record: Mapping[str, Any], in_use: RuleBook, shelf: Shelf) -> Repr
         "differences": found[:MOST_DIFFERENCES],
         "differences_left_out": max(len(found) - MOST_DIFFERENCES, 0),
     }
+
+
+def _matches_own_digest(was: Mapping[str, Any], now: Mapping[str, Any]) -> bool | None:
+    """Whether a recorded answer says what its digest stands for; None where no answer with that digest is at hand."""
+    if now["conclusion_digest"] != was["conclusion_digest"]:
+        return None
+    told = told_conclusion(_without_frame(was)), told_conclusion(_without_frame(now))
+    return not any(_differences(*told))
 
 
 def _moment(case: Mapping[str, Any]) -> str:

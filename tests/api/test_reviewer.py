@@ -88,6 +88,25 @@ def test_the_service_gives_a_recorded_answer_again(post, record):
     assert answer.json()["same_conclusion"] and answer.json()["same_text"]
 
 
+def test_a_verdict_that_was_changed_in_a_record_is_noticed(post, record):
+    record["answer"]["lesions"][0]["suitability"]["verdict"] = "refer"
+
+    found = post("/v1/reproductions", record).json()
+
+    assert (found["same_conclusion"], found["matches_own_digest"]) == (False, False)
+
+
+def test_the_command_says_that_a_record_was_changed(capsys, tmp_path, record):
+    record["answer"]["lesions"][0]["suitability"]["verdict"] = "refer"
+    path = tmp_path / "record.json"
+    path.write_text(json.dumps(record))
+
+    code, said = run(capsys, "--rules", TOY, "reproduce", path)
+
+    assert code == 1
+    assert "does not match its own digest" in said.out
+
+
 def test_a_record_without_an_answer_is_refused_by_pointer(post, record):
     answer = post("/v1/reproductions", {"case": record["case"]})
 

@@ -99,6 +99,57 @@ def test_another_text_is_told_and_is_no_other_conclusion(record, small_book):
     assert [one["pointer"] for one in found["differences"]] == ["#/notice"]
 
 
+def tampered(record, change):
+    change(record["answer"])
+    return record
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda answer: answer["lesions"][0]["suitability"].update(verdict="suitable"),
+        lambda answer: answer["lesions"][0]["suitability"].pop("verdict"),
+        lambda answer: answer["lesions"][0]["suitability"].update(at_least=None),
+        lambda answer: answer["lesions"][0]["suitability"]["reasons"].pop(),
+        lambda answer: answer["lesions"][0]["suitability"]["reasons"][0].update(rule="suitability/another"),
+        lambda answer: answer["lesions"].append(answer["lesions"][0]),
+        lambda answer: answer["lesions"][0].update(method={"applicator": "cone"}),
+        lambda answer: answer.update(status="data-required"),
+        lambda answer: answer.update(lesions=7),
+    ],
+)
+def test_an_answer_that_was_changed_beside_its_digest_is_no_same_conclusion(record, small_book, change):
+    found = reproduce(tampered(record, change), small_book, NONE_RELEASED)
+
+    assert found["same_conclusion"] is False
+    assert found["matches_own_digest"] is False
+    assert found["differences"]
+
+
+def test_numbers_and_dates_of_a_changed_answer_are_held_against_its_digest(visit_book):
+    record = healing_record(visit_book, {})
+    milestone = next(one for one in record["answer"]["calendar"] if one["milestone"] == "recheck")
+    milestone["to_day"] += 1
+
+    found = reproduce(record, visit_book, NONE_RELEASED)
+
+    assert found["matches_own_digest"] is False
+
+
+def test_an_answer_with_its_trace_matches_its_digest(small_book, case_of):
+    case = case_of(base_width_mm=12)
+    answer = json.loads(json.dumps(small_book.recommend(case, trace=True)))
+
+    found = reproduce({"case": dict(case.plain), "answer": answer}, small_book, NONE_RELEASED)
+
+    assert found["same_conclusion"] and found["matches_own_digest"]
+    assert not found["same_text"]
+
+
+def test_without_an_answer_of_that_digest_nothing_is_said_of_the_record(record, raised):
+    assert reproduce(record, raised, NONE_RELEASED)["matches_own_digest"] is None
+
+
 def test_ten_and_ten_point_nought_are_no_difference(record, small_book):
     record["case"]["lesions"][0]["base_width_mm"] = 12.0
 
@@ -223,4 +274,5 @@ def test_a_recorded_calendar_that_cannot_be_read_settles_nothing_and_is_told(vis
 
     found = reproduce(record, visit_book, NONE_RELEASED)
 
-    assert found["same_conclusion"] and not found["same_text"]
+    assert not found["same_conclusion"] and found["matches_own_digest"] is False
+    assert found["differences"]
