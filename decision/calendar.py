@@ -52,7 +52,7 @@ def working_day(first: datetime.date, holidays: PublicHolidays) -> tuple[datetim
 
     Args:
         first: The earliest day.
-        holidays: The public holidays; without a region that is covered, weekends only are passed over.
+        holidays: The public holidays; where none are known, weekends only are passed over.
 
     >>> working_day(datetime.date(2026, 12, 25), PublicHolidays("GB-SCT"))
     (datetime.date(2026, 12, 29), [{'date': '2026-12-25', 'name': 'Christmas Day'}, \
@@ -126,10 +126,12 @@ def _milestone(
         "from_date": from_date,
         "to_date": date_after(frozen_on, last),
         "visit_on": None,
+        "holidays_of": None,
         "holidays_applied": [],
         "figures": [figure for _, figure in stated],
     }
     if code == VISIT and from_date is not None:
         day, applied = working_day(max(datetime.date.fromisoformat(from_date), asked_on), holidays)
         entry["visit_on"], entry["holidays_applied"] = day.isoformat(), applied
+        entry["holidays_of"] = holidays.known_of
     return entry

@@ -45,7 +45,12 @@ def case_shape(vocabulary: Vocabulary, moment: str = "before") -> type[BaseModel
         ),
         "region": (
             Annotated[str, Strict()],
-            _optional("Country, or country and subdivision (ISO 3166), for public holidays.", "GB-SCT", pattern=REGION),
+            _optional(
+                "Country, or country and subdivision (ISO 3166), for public holidays. A subdivision without any of its "
+                "own has its country's; whose they are is told as `holidays_of`.",
+                "GB-SCT",
+                pattern=REGION,
+            ),
         ),
         "patient": (parts["patient"], Field(description="What is stated about the patient.")),
     }

@@ -21,11 +21,13 @@ class PublicHolidays:
     """The public holidays that a case is answered with.
 
     Attributes:
-        region: Country, or country and subdivision (ISO 3166); None, or one that is not covered: there are none.
+        region: Country, or country and subdivision (ISO 3166); None where none is stated.
         settled: Days of an earlier answer, each with its holiday, or None for a day that was none.
 
     >>> PublicHolidays("GB-SCT").on(datetime.date(2026, 12, 25))
     'Christmas Day'
+    >>> PublicHolidays("GB-LND").known_of, PublicHolidays("ZZ").known_of
+    ('GB', None)
     >>> settled = {datetime.date(2026, 12, 25): None}
     >>> PublicHolidays("GB-SCT", settled).on(datetime.date(2026, 12, 25)) is None
     True
@@ -38,23 +40,28 @@ class PublicHolidays:
         """The name of the holiday on a day; None when it is none."""
         if day in self.settled:
             return self.settled[day]
-        return _by_library(self.region, day.year).get(day)
+        return _by_library(self.known_of, day.year).get(day)
+
+    @property
+    def known_of(self) -> str | None:
+        """Whose holidays these are: the region's, its country's where it has none of its own, or nobody's: None."""
+        return _known_of(self.region)
 
 
-def _covered(region: str | None) -> bool:
-    """Whether public holidays of a region are known."""
-    if region is None:
-        return False
-    country, _, part = region.partition("-")
+@functools.lru_cache(maxsize=256)
+def _known_of(region: str | None) -> str | None:
+    country, _, part = (region or "").partition("-")
     known = holidays.list_supported_countries()
-    return country in known and (not part or part in known[country])
+    if country not in known:
+        return None
+    return region if part in known[country] else country
 
 
 @functools.lru_cache(maxsize=256)
 def _by_library(region: str | None, year: int) -> Mapping[datetime.date, str]:
-    if not _covered(region):
+    if region is None:
         return {}
-    country, _, part = str(region).partition("-")
+    country, _, part = region.partition("-")
     found: Iterable[tuple[datetime.date, str]] = holidays.country_holidays(
         country, subdiv=part or None, years=year, language="en_US"
     ).items()

@@ -412,7 +412,10 @@ class CalendarFigure(TypedDict):
 
 
 class Milestone(TypedDict):
-    """What to expect from when to when; the window holds all figures. Day 0 is the day of the freeze."""
+    """What to expect from when to when; the window holds all figures. Day 0 is the day of the freeze.
+
+    A visit keeps clear of weekends and of the public holidays of `holidays_of`; where that is null none are known.
+    """
 
     milestone: str
     in_words: str
@@ -421,6 +424,7 @@ class Milestone(TypedDict):
     from_date: str | None
     to_date: str | None
     visit_on: str | None
+    holidays_of: str | None
     holidays_applied: list[HolidayApplied]
     figures: list[CalendarFigure]
 

@@ -44,6 +44,7 @@ SAID: dict[str, str] = {
     "instance": "Names this one occurrence: the page of the problem, then the request id.",
     "type": "Names the kind; for a problem the address of the page that explains it.",
     "request_id": "The request id, also in the X-Request-ID header and in the log.",
+    "holidays_of": "Whose public holidays the visit keeps clear of: a subdivision, or a country. Null: none are known.",
     "rule": "The path that names the rule: decision/name.",
     "finding": "Whether the test is met, not met, or asks something that is not stated.",
     "given": "What the case states, or what follows from it; null when it is not stated.",

@@ -119,6 +119,7 @@ def _next(about: Subject) -> Iterable[Row]:
     for one in about.lesion["calendar"]:
         if one["visit_on"] is not None:
             passed = "".join(f"; {day['date']} is {day['name']}" for day in one["holidays_applied"])
+            passed = passed if one["holidays_of"] else "; public holidays not known, look whether it is one"
             yield Row(_title(one["in_words"]), f"{day_in_words(one['visit_on'])}{passed}")
         elif one["from_date"] is not None and one["to_date"] is not None:
             yield Row(_title(one["in_words"]), window_in_words(one["from_date"], one["to_date"]))

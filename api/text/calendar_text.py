@@ -22,7 +22,8 @@ def show_calendar(console: Console, calendar: Sequence[Milestone]) -> None:
         item(console, "-", f"{one['in_words']}: {_window(one)}")
         if one["visit_on"] is not None:
             passed = "".join(f"; {day['date']} is {day['name']}" for day in one["holidays_applied"])
-            paragraph(console, f"Visit on {one['visit_on']}{passed}.", depth=1)
+            unknown = "" if one["holidays_of"] else ". No public holidays are known here: look whether it is one"
+            paragraph(console, f"Visit on {one['visit_on']}{passed}{unknown}.", depth=1)
         for found in one["figures"]:
             paragraph(console, f"{found['basis']}: {_days(found['from_day'], found['to_day'])}", depth=1)
             show_briefly(console, found["reasons"])

@@ -57,8 +57,35 @@ def test_a_holiday_on_a_weekend_moved_nothing_and_is_not_named():
     assert [one["date"] for one in applied] == ["2027-12-27", "2027-12-28"]
 
 
-def test_a_region_that_is_not_covered_has_weekends_only():
-    assert working_day(day("2026-12-25"), PublicHolidays("XX")) == (day("2026-12-25"), [])
+@pytest.mark.parametrize("region", [None, "XX", "ZZ-LND"])
+def test_a_region_that_is_not_covered_has_weekends_only_and_says_so(region):
+    assert working_day(day("2026-12-25"), PublicHolidays(region)) == (day("2026-12-25"), [])
+    [recheck] = milestones([statement("recheck", 14, 28)], WORDS, day("2026-12-11"), PublicHolidays(region))
+    assert (recheck["visit_on"], recheck["holidays_of"]) == ("2026-12-25", None)
+
+
+@pytest.mark.parametrize(
+    ("region", "country", "visit_on"),
+    [
+        ("GB-LND", "GB", "2026-12-29"),  # Friday the 25th, a weekend, and Monday for Boxing Day
+        ("FR-IDF", "FR", "2026-12-28"),
+        ("BE-VAN", "BE", "2026-12-28"),
+        ("IE-D", "IE", "2026-12-28"),
+        ("ES-M", "ES", "2026-12-28"),
+    ],
+)
+def test_a_subdivision_without_holidays_of_its_own_has_its_countrys(region, country, visit_on):
+    [recheck] = milestones([statement("recheck", 14, 28)], WORDS, day("2026-12-11"), PublicHolidays(region))
+
+    assert recheck["visit_on"] == visit_on
+    assert recheck["holidays_of"] == country
+
+
+def test_a_subdivision_with_holidays_of_its_own_has_those():
+    scotland, country = PublicHolidays("GB-SCT"), PublicHolidays("GB")
+
+    assert scotland.known_of == "GB-SCT"
+    assert scotland.on(day("2026-11-30")) and not country.on(day("2026-11-30"))  # St Andrew's Day
 
 
 def test_a_milestone_shows_every_figure_and_the_window_that_holds_them_all():

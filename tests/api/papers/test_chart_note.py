@@ -134,3 +134,11 @@ def test_a_reason_from_another_species_says_so_beside_its_certainty(paper, shipp
     (said,) = (point.detail for point in why.points if "sampled_to_five" in point.detail)
 
     assert "measured in dogs and cats, not in this species; not with this kind of cryogen" in said
+
+
+def test_the_recheck_of_a_region_whose_holidays_are_not_known_says_so(note):
+    case = {**a_case(), "region": "ZZ"}
+
+    assert note("Next", case)["Recheck"] == (
+        "Friday 25 December 2026; public holidays not known, look whether it is one"
+    )

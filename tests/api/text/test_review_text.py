@@ -101,3 +101,9 @@ def test_a_healing_review_shows_dates_and_the_holidays_that_moved_one(printed):
 def test_no_line_is_wider_than_the_terminal(printed, width):
     for case in (CYCLE, HEALING):
         assert max(len(line) for line in printed(case, width).splitlines()) <= width
+
+
+def test_a_visit_where_no_holidays_are_known_says_so(printed):
+    page = " ".join(printed({**HEALING, "region": "ZZ"}).split())
+
+    assert "Visit on 2026-12-25. No public holidays are known here: look whether it is one." in page
