@@ -7,7 +7,6 @@ is refused is never said.
 from __future__ import annotations
 
 import json
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -25,6 +24,8 @@ ALGORITHMS = {"EC": "ES384", "RSA": "RS384"}
 LONGEST_LIFE_S = 3_600
 LEEWAY_S = 10
 LONGEST = 16_000
+LONGEST_NAME = 255  # characters of a jti
+LATEST_S = 10**11  # seconds since 1970: beyond the calendar that Python counts in
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +65,9 @@ class Credentials:
         written = request.headers.getlist("authorization")
         path = request.scope["path"].removeprefix(request.scope.get("root_path", ""))
         claims = self._claims(written[0], self._base_url + path) if len(written) == 1 else None
-        if claims is None or not (self._of_a_tenant(claims) and self._first_time(claims)):
+        named = self._named(claims) if claims is not None and _well_stated(claims) else None
+        if claims is None or named is None or not self._first_time(claims, named):
             raise Problem(NO_CREDENTIAL, NO_CREDENTIAL.title, headers={"WWW-Authenticate": "Bearer"})
-        named = {"issuer": claims["iss"], **({"tenant": claims["tenant"]} if self._tenants else {})}
         request.scope["state"]["caller"] = named
         return Client("issuer " + " ".join(named.values()), *self._limits)
 
@@ -95,16 +96,17 @@ class Credentials:
             return None
         return claims
 
-    def _of_a_tenant(self, claims: Mapping[str, Any]) -> bool:
-        """Whether a token is for somebody whom the operator has named, where any is."""
-        return not self._tenants or claims.get("tenant") in self._tenants
+    def _named(self, claims: Mapping[str, Any]) -> dict[str, str] | None:
+        """Whose token it is: the issuer, and the tenant where tenants are named; None for a tenant that is not."""
+        if not self._tenants:
+            return {"issuer": claims["iss"]}
+        if claims.get("tenant") not in self._tenants:
+            return None
+        return {"issuer": claims["iss"], "tenant": claims["tenant"]}
 
-    def _first_time(self, claims: Mapping[str, Any]) -> bool:
-        """Take a token, once. One that lives too long is not taken."""
-        expires = float(claims["exp"])
-        if expires - time.time() > LONGEST_LIFE_S:
-            return False
-        return self._taken.first_time(json.dumps([claims["iss"], claims["jti"]]), expires)
+    def _first_time(self, claims: Mapping[str, Any], named: Mapping[str, str]) -> bool:
+        """Take a token, once; whose it is, in a memory of their own."""
+        return self._taken.first_time(json.dumps([*named.values()]), claims["jti"], float(claims["exp"]))
 
 
 def credentials_of(settings: Settings, taken: TakenTokens | None = None) -> Credentials | None:
@@ -133,6 +135,20 @@ def credentials_of(settings: Settings, taken: TakenTokens | None = None) -> Cred
     if any(one.key_id is None or not _usable(one) for one in keys) or len({one.key_id for one in keys}) < len(keys):
         raise UnusableSetting(said)
     return Credentials({str(one.key_id): one for one in keys}, settings, taken or InProcess())
+
+
+def _well_stated(claims: Mapping[str, Any]) -> bool:
+    """Whether times are numbers (RFC 7519, NumericDate), the life is at most as long as is allowed, and it has a name.
+
+    >>> good = {"iat": 1_800_000_000, "exp": 1_800_003_600, "jti": "a"}
+    >>> _well_stated(good), _well_stated({**good, "exp": 1_800_003_601}), _well_stated({**good, "iat": "1800000000"})
+    (True, False, False)
+    """
+    times = [claims[name] for name in ("exp", "iat", "nbf") if name in claims]
+    if any(isinstance(one, bool) or not isinstance(one, int | float) or abs(one) > LATEST_S for one in times):
+        return False
+    name = claims["jti"]
+    return claims["exp"] - claims["iat"] <= LONGEST_LIFE_S and isinstance(name, str) and 0 < len(name) <= LONGEST_NAME
 
 
 def _usable(key: Any) -> bool:

@@ -1,5 +1,6 @@
 """Where the operator asks for a credential: only good tokens pass, each once, and no refusal says why."""
 
+import base64
 import json
 import time
 import uuid
@@ -64,6 +65,17 @@ def test_a_good_token_passes(guarded, name):
     assert guarded("GET", DISCOVERY, headers=bearing(token(name))).status_code == 200
 
 
+@pytest.mark.parametrize("claims", [{"exp": time.time() + 3_000.5}, {"nbf": int(time.time()) - 1}, {"jti": "a" * 255}])
+def test_a_token_at_its_limits_passes(guarded, claims):
+    assert guarded("GET", DISCOVERY, headers=bearing(token(**claims))).status_code == 200
+
+
+def test_an_hour_is_the_longest_life(guarded):
+    now = int(time.time())
+
+    assert guarded("GET", DISCOVERY, headers=bearing(token(iat=now, exp=now + 3_600))).status_code == 200
+
+
 def test_a_token_may_name_several_addresses(guarded):
     several = token(aud=["https://other.example", BASE + DISCOVERY])
 
@@ -103,6 +115,16 @@ REFUSED = {
     "that is over": {"begins_s": -300, "ends_s": -60},
     "of the future": {"begins_s": 600, "ends_s": 900},
     "that lives for days": {"ends_s": 86_400},
+    "that lived for days": {"begins_s": -30 * 86_400, "ends_s": 100},
+    "that lives a second too long": {"ends_s": 3_601},
+    "that ends beyond every number": {"exp": 10**400},
+    "that began before every number": {"iat": -(10**400)},
+    "whose end is text": {"exp": "4102444800"},
+    "whose start is text": {"iat": "1767225600"},
+    "whose first moment is text": {"nbf": "1767225600"},
+    "whose end is true": {"exp": True},
+    "whose name is empty": {"jti": ""},
+    "whose name is too long": {"jti": "a" * 256},
     "without an issuer": {"iss": None},
     "without an address": {"aud": None},
     "without an end": {"exp": None},
@@ -116,6 +138,7 @@ REFUSED = {
     "of a symmetric algorithm": {"algorithm": "HS384", "key": "k" * 64},
 }
 NO_TOKEN = {
+    "with a header nested without end": base64.urlsafe_b64encode(b"[" * 9_000).decode() + ".e30.e30",
     "that is not signed": jwt.encode({"iss": ISSUER}, None, algorithm="none", headers={"kid": "elliptic"}),
     "that is none": "a.b.c",
     "that is empty": "",
