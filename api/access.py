@@ -2,8 +2,9 @@
 
 Guarded are the cases and the rule book (/v1), by keys, and CDS Hooks, by keys or by tokens of its own. What tells about
 the service itself is open. So are the pages, where they are not off: with keys an operator opens them, behind a login.
-The counts are those of one process: with several workers a limit is that many times as high. Every answer to a known
-caller says how much is left of what was agreed (draft-ietf-httpapi-ratelimit-headers-10).
+Each line of a batch counts as one request. The counts are those of one process: with several workers a limit is that
+many times as high. Every answer to a known caller says how much is left of what was agreed
+(draft-ietf-httpapi-ratelimit-headers-10).
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from api.outcomes import wants_outcome
 from api.problem_kinds import KINDS
 from api.problems import Problem, problem_response
 
-__all__ = ["GUARDED", "Access", "Caller", "Register"]
+__all__ = ["GUARDED", "Access", "Allowance", "Caller", "Register"]
 
 GUARDED = "/v1/"
 HEADER = "x-api-key"
@@ -62,20 +63,36 @@ class Register:
     clock: Callable[[], float]
     uses: dict[str, _Use] = field(default_factory=dict)
 
-    def wait(self, caller: Caller) -> int:
-        """Take a place for one request; 0, or after how many seconds to ask again."""
-        now = self.clock()
-        all_of_them = caller.requests_per_minute
+    def refused(self, caller: Caller) -> tuple[int, str]:
+        """Take a place for one request; 0, or after how many seconds to ask again, and which limit was met."""
+        use = self._use(caller)
+        if use.open >= caller.at_once:
+            return BUSY_S, f"{caller.at_once} requests may be open at once, and as many are."
+        if wait := self.one_more(caller):
+            return wait, _a_minute(caller)
+        use.open += 1
+        return 0, ""
+
+    def one_more(self, caller: Caller, before: int = 0) -> int:
+        """Take one of the requests of a minute; 0, or after how many seconds to ask again.
+
+        Args:
+            caller: Who asks.
+            before: How many wait already to ask again.
+        """
+        use = self._use(caller)
+        if use.tokens < 1:
+            return 1 + int((1 + before - use.tokens) * MINUTE_S / caller.requests_per_minute)
+        use.tokens -= 1
+        return 0
+
+    def _use(self, caller: Caller) -> _Use:
+        """The use that a caller has made until now."""
+        now, all_of_them = self.clock(), caller.requests_per_minute
         use = self.uses.setdefault(caller.name, _Use(float(all_of_them), now))
         use.tokens = min(all_of_them, use.tokens + (now - use.seen) * all_of_them / MINUTE_S)
         use.seen = now
-        if use.open >= caller.at_once:
-            return BUSY_S
-        if use.tokens < 1:
-            return 1 + int((1 - use.tokens) * MINUTE_S / all_of_them)
-        use.tokens -= 1
-        use.open += 1
-        return 0
+        return use
 
     def done(self, caller: Caller) -> None:
         """Give a place back."""
@@ -89,6 +106,27 @@ class Register:
             "RateLimit-Policy": f'"minute";q={all_of_them};w={MINUTE_S}',
             "RateLimit": f'"minute";r={int(tokens)};t={again_s}',
         }
+
+
+class Allowance:
+    """What a caller may still ask within one request, where that brings many cases: each line counts as a request."""
+
+    def __init__(self, register: Register, caller: Caller) -> None:
+        """Begin with the first line, which the request itself has paid for."""
+        self._register = register
+        self._caller = caller
+        self._paid = True
+        self._late = 0
+        self.said = _a_minute(caller)
+
+    def wait(self) -> int:
+        """Take one line; 0, or after how many seconds to send it again, behind those that were too many before it."""
+        if self._paid:
+            self._paid = False
+            return 0
+        wait = self._register.one_more(self._caller, self._late)
+        self._late += 1 if wait else 0
+        return wait
 
 
 class Access:
@@ -133,7 +171,7 @@ class Access:
 
     async def _answer(self, caller: Caller, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer a request of a known caller, and say how much of what was agreed is left."""
-        wait = self._register.wait(caller)
+        wait, said = self._register.refused(caller)
         left = self._register.left(caller)
 
         async def sent(message: Message) -> None:
@@ -143,8 +181,9 @@ class Access:
 
         if wait:
             kind, later = KINDS["too-many-requests"], {"Retry-After": str(wait)}
-            await problem_response(Request(scope), kind, kind.meaning, headers=later)(scope, receive, sent)
+            await problem_response(Request(scope), kind, said, headers=later)(scope, receive, sent)
             return
+        scope["state"]["allowance"] = Allowance(self._register, caller)
         try:
             await self._app(scope, receive, sent)
         finally:
@@ -169,3 +208,7 @@ class Access:
             raise Problem(kind, kind.meaning, headers={"WWW-Authenticate": "ApiKey"})
         scope["state"]["caller"] = {"key": key.name}
         return key
+
+
+def _a_minute(caller: Caller) -> str:
+    return f"{caller.requests_per_minute} requests a minute were agreed, each line of a batch counted as one."

@@ -29,7 +29,9 @@ async def answer_batch(request: Request) -> Response:
     """Answer a case on each line, in the order of the lines, while they arrive.
 
     Each line of the answer has the number of its `line`, and either its `answer` or the `problem` with it. A line that
-    cannot be used is answered by a problem in its place. Empty lines are counted and not answered. Read the answer
+    cannot be used is answered by a problem in its place. Empty lines are counted and not answered. Each
+    line that is answered counts as one request of a key; one that is too many is answered by `too-many-requests` in its
+    place, with `retry_after_s`, after which those that were too many may be sent together. Read the answer
     while you send: the service takes no more lines than you take answers.
     """
     return await answered_line_by_line(request)

@@ -1,7 +1,8 @@
 """Answer many cases in one request: a case on each line in, its answer or its problem on each line out, in order.
 
 A line is answered when it has arrived, and read no faster than its answer is taken: nothing is gathered, however many
-lines there are. A line that cannot be used never loses the others.
+lines there are. A line that cannot be used never loses the others. Where so many requests a minute were agreed, each
+line counts as one: what is too much is told so in its place, and when it may be sent again.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
+from api.access import Allowance
 from api.body import body_parts
 from api.problem_kinds import KINDS
 from api.problems import Problem, problem_document, refusal_of
@@ -65,10 +67,15 @@ class _Lines(Response):
 
 async def _answers(request: Request) -> AsyncIterator[bytes]:
     service, number = service_of(request), 0
+    allowance: Allowance | None = getattr(request.state, "allowance", None)  # of a caller with whom limits were agreed
     try:
         async for line in _lines(request, service.settings.body_limit_bytes):
             number += 1
             if line is None or line.strip():
+                wait = 0 if allowance is None else allowance.wait()
+                if allowance is not None and wait:
+                    yield _written(number, _too_many(request, allowance, wait))
+                    continue
                 await service.house.crowd.line_turn()  # others are answered between two lines
                 yield _written(number, _answered(request, service, line))
     except Problem as slow:  # the next line did not come in time, and the answer has long begun
@@ -77,6 +84,14 @@ async def _answers(request: Request) -> AsyncIterator[bytes]:
 
 def _written(number: int, said: dict[str, Any]) -> bytes:
     return orjson.dumps({"line": number, **said}, option=orjson.OPT_APPEND_NEWLINE)
+
+
+def _too_many(request: Request, allowance: Allowance, wait: int) -> dict[str, Any]:
+    """A line more than was agreed: its problem, and after how many seconds it may be sent again."""
+    return {
+        "problem": problem_document(request, KINDS["too-many-requests"], allowance.said),
+        "retry_after_s": wait,
+    }
 
 
 async def _lines(request: Request, limit: int) -> AsyncIterator[bytes | None]:

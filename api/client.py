@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Literal, NotRequired, TypedDict, cast
 
 import httpx
@@ -77,9 +77,13 @@ Case = Mapping[str, Any]
 
 
 class BatchLine(TypedDict):
-    """What is answered to one case of a batch: its number, counted from 1, and the answer or the problem."""
+    """What is answered to one case of a batch: its number, counted from 1, and the answer or the problem.
+
+    `retry_after_s` stands beside the problem of a case that was more than was agreed.
+    """
 
     line: int
+    retry_after_s: NotRequired[int]
     answer: NotRequired[Recommendation]
     problem: NotRequired[ProblemDocument]
 
@@ -133,14 +137,15 @@ class Thawline:
         return cast("Recommendation", self._sent("/v1/recommendations", case, query))
 
     def answer_batch(self, cases: Iterable[Case]) -> Iterator[BatchLine]:
-        """Answer many cases in their order, while they are read. A case that cannot be used has its problem."""
+        """Answer many cases in their order, while they are read. A case that cannot be used has its problem.
+
+        Cases that were more than was agreed in a minute are sent again when the service says, if that is soon.
+        """
         before = 0
-        for part, many in _parts(cases):
-            written = self._answered("POST", "/v1/batches", content=part, headers={"Content-Type": NDJSON}).text
-            for line in written.splitlines():
-                told = json.loads(line)
-                yield cast("BatchLine", {**told, "line": before + told["line"]})
-            before += many
+        for part in _parts(cases):
+            for place, told in sorted(self._answered_part(part).items()):
+                yield cast("BatchLine", {**told, "line": before + place + 1})
+            before += len(part)
 
     def review_cycle(self, case: Case) -> CycleReview:
         """Say whether one freeze and thaw was enough."""
@@ -247,6 +252,24 @@ class Thawline:
                 raise told
             self._pause(wait_s)
 
+    def _answered_part(self, lines: Sequence[bytes]) -> dict[int, dict[str, Any]]:
+        """What is told of each line of a part of a batch, by its place."""
+        told: dict[int, dict[str, Any]] = {}
+        sent = list(range(len(lines)))
+        while sent:
+            content = b"".join(lines[place] for place in sent)
+            written = self._answered("POST", "/v1/batches", content=content, headers={"Content-Type": NDJSON}).text
+            for one in map(json.loads, written.splitlines()):
+                told[sent[one["line"] - 1]] = one
+            late = [place for place in sent if "retry_after_s" in told.get(place, {})]
+            wait_s = max((told[place]["retry_after_s"] for place in late), default=0)
+            if len(late) == len(sent) or wait_s > LONGEST_WAIT_S:
+                break
+            if late:
+                self._pause(wait_s)
+            sent = late
+        return told
+
     def _told(self, request: httpx.Request) -> httpx.Response | CallError:
         """What came of sending a request once."""
         try:
@@ -267,16 +290,16 @@ class Thawline:
         return request
 
 
-def _parts(cases: Iterable[Case]) -> Iterator[tuple[bytes, int]]:
-    """The lines of a batch, together as many as may be sent at once, and how many they are."""
+def _parts(cases: Iterable[Case]) -> Iterator[list[bytes]]:
+    """The lines of a batch, together as many as may be sent at once."""
     lines: list[bytes] = []
     size = 0
     for case in cases:
         line = json.dumps(case, separators=(",", ":"), allow_nan=False).encode() + b"\n"
         if lines and size + len(line) > PART_BYTES:
-            yield b"".join(lines), len(lines)
+            yield lines
             lines, size = [], 0
         lines.append(line)
         size += len(line)
     if lines:
-        yield b"".join(lines), len(lines)
+        yield lines

@@ -135,8 +135,9 @@ _LISTED = (
         "too-many-requests",
         429,
         "Too many requests for this key",
-        "The key has asked more often in a minute, or more at once, than the operator has agreed with its holder.",
-        "Wait as many seconds as Retry-After says. Many cases at once belong into one POST /v1/batches.",
+        "The key has asked more often in a minute, or more at once, than the operator has agreed with its holder. Each "
+        "line of a batch counts as one request.",
+        "Wait as many seconds as Retry-After says, or `retry_after_s` beside the line of a batch.",
     ),
     Kind(
         "internal-fault",

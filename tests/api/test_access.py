@@ -1,6 +1,7 @@
 """Keys: none without one, hashed, as often and as many at once as was agreed, and no refusal says why."""
 
 import asyncio
+import json
 import re
 
 import pytest
@@ -10,7 +11,7 @@ from api.app import create_app
 from api.command.main import main
 from api.keys import Key, UnusableKeys, hash_of, key_of, new_key, read_keys
 from api.settings import Settings
-from tests.api.conftest import at_one_moment
+from tests.api.conftest import a_case, at_one_moment
 
 KEY, OTHER = "first-key-of-a-practice", "second-key-of-a-practice"
 FILE = f"""\
@@ -75,6 +76,7 @@ def test_too_many_requests_in_a_minute_are_refused_with_the_time_to_wait(guarded
 
     assert [one.status_code for one in answers] == [200, 200, 200, 429]
     assert answers[3].json()["type"] == "/problems/too-many-requests"
+    assert answers[3].json()["detail"].startswith("3 requests a minute were agreed")
     assert answers[3].headers["retry-after"] == "21"  # the next of three a minute comes back within 20 s
     assert guarded("GET", "/v1/rules", headers={"X-API-Key": OTHER}).status_code == 200
 
@@ -87,6 +89,37 @@ def test_every_answer_to_a_known_key_says_what_is_left(guarded):
     left = [re.fullmatch('"minute";r=([0-9]+);t=([0-9]+)', one.headers["ratelimit"]) for one in (*answers, refused)]
     assert [int(one[1]) for one in left] == [2, 1, 0, 0]
     assert [int(one[2]) for one in left] == [20, 40, 60, 60]
+
+
+def batch(asking, lines, key=KEY):
+    """Send a batch; the lines of its answer."""
+    headers = {"Content-Type": "application/x-ndjson", **({"X-API-Key": key} if key else {})}
+    answer = asking("POST", "/v1/batches", content="\n".join(lines), headers=headers)
+    assert answer.status_code == 200
+    return [json.loads(one) for one in answer.text.splitlines()]
+
+
+def test_each_line_of_a_batch_is_one_of_the_requests_that_were_agreed(guarded):
+    case = json.dumps(a_case())
+
+    told = batch(guarded, [case, "", "{", case, case, case])
+
+    assert [(one["line"], "answer" in one) for one in told] == [
+        (1, True),
+        (3, False),  # no case, and counted
+        (4, True),
+        (5, False),
+        (6, False),
+    ]
+    assert [one["problem"]["type"] for one in told[3:]] == ["/problems/too-many-requests"] * 2
+    assert "3 requests a minute were agreed" in told[4]["problem"]["detail"]
+    assert [one["retry_after_s"] for one in told[3:]] == [21, 41]
+    assert guarded("GET", "/v1/rules", headers={"X-API-Key": KEY}).status_code == 429
+    assert [len(batch(guarded, [case] * 5, key=OTHER))] == [5]
+
+
+def test_without_keys_a_batch_has_as_many_lines_as_one_likes(ask):
+    assert all("answer" in one for one in batch(ask, [json.dumps(a_case())] * 700, key=""))
 
 
 @pytest.mark.parametrize("headers", [{}, {"X-API-Key": "unknown"}])
@@ -115,7 +148,7 @@ class Guarding:
 
     def __init__(self, ask, clock, key):
         self.entered, self.gate = 0, asyncio.Event()
-        self.statuses = []
+        self.statuses, self.said = [], []
         self.state_app = ask.app
         self.access = Access(self.inner, [key], Register(clock))
 
@@ -128,6 +161,8 @@ class Guarding:
         async def send(message):
             if message["type"] == "http.response.start":
                 self.statuses.append(message["status"])
+            elif message.get("body"):
+                self.said.append(json.loads(message["body"])["detail"])
 
         scope = {
             "type": "http",
@@ -149,12 +184,13 @@ def test_more_at_once_than_agreed_are_refused_and_a_place_comes_back(ask, clock)
         guarding.gate.set()
         await asyncio.gather(*running)
         await guarding.request()
-        return refused, guarding.statuses
+        return refused, guarding.statuses, guarding.said
 
-    refused, all_of_them = asyncio.run(scene())
+    refused, all_of_them, said = asyncio.run(scene())
 
     assert refused == [429]
     assert all_of_them == [429, 200, 200, 200]
+    assert said == ["2 requests may be open at once, and as many are."]
 
 
 def test_tokens_come_back_evenly(ask, clock):

@@ -242,6 +242,32 @@ def test_a_key_goes_with_every_request_and_a_token_with_those_of_cds_hooks():
     assert "authorization" not in alive.headers
 
 
+def answered(*lines):
+    return httpx.Response(200, text="".join(f"{json.dumps(one)}\n" for one in lines))
+
+
+def test_cases_that_were_more_than_was_agreed_are_sent_again_when_the_service_says():
+    late = {"problem": {"status": 429}, "retry_after_s": 20}
+    service = Answers(
+        answered({"line": 1, "answer": "a"}, {"line": 2, **late}, {"line": 3, **late, "retry_after_s": 40}),
+        answered({"line": 1, "answer": "b"}, {"line": 2, "answer": "c"}),
+    )
+
+    told = list(service.called().answer_batch([{"case": name} for name in "abc"]))
+
+    assert told == [{"line": number, "answer": name} for number, name in enumerate("abc", 1)]
+    assert service.waits == [40]
+    assert [one.content.count(b"\n") for one in service.requests] == [3, 2]
+
+
+@pytest.mark.parametrize("retry_after_s", [61, 3_600])
+def test_a_case_that_has_to_wait_long_keeps_its_problem(retry_after_s):
+    late = {"line": 2, "problem": {"status": 429}, "retry_after_s": retry_after_s}
+    service = Answers(answered({"line": 1, "answer": "a"}, late))
+
+    assert list(service.called().answer_batch([{}, {}])) == [{"line": 1, "answer": "a"}, late]
+
+
 def test_a_number_that_json_does_not_have_is_not_sent():
     service = Answers()
 

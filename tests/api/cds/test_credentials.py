@@ -65,9 +65,9 @@ def test_a_good_token_passes(guarded, name):
     assert guarded("GET", DISCOVERY, headers=bearing(token(name))).status_code == 200
 
 
-@pytest.mark.parametrize("claims", [{"exp": time.time() + 3_000.5}, {"nbf": int(time.time()) - 1}, {"jti": "a" * 255}])
-def test_a_token_at_its_limits_passes(guarded, claims):
-    assert guarded("GET", DISCOVERY, headers=bearing(token(**claims))).status_code == 200
+@pytest.mark.parametrize("how", [{"ends_s": 3_000.5}, {"nbf": 1_767_225_600}, {"jti": "a" * 255}])
+def test_a_token_at_its_limits_passes(guarded, how):
+    assert guarded("GET", DISCOVERY, headers=bearing(token(**how))).status_code == 200
 
 
 def test_an_hour_is_the_longest_life(guarded):
