@@ -1,6 +1,7 @@
 """Ask the freeze table and the pool over HTTP: data, or a picture in cross-section.
 
-The answer depends on the address and on the version of the table alone, so that it may be kept.
+The answer depends on the address and on the version of the table alone. A caller may keep it, and asks whether it is
+still the same: a new table answers at the same address.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from decision.single_pool import PoolQuestion, answer_pool
 
 __all__ = ["estimated", "picture", "pool_measured"]
 
-KEPT = {"Cache-Control": "public, max-age=86400, immutable"}
+KEPT = {"Cache-Control": "private, no-cache"}  # another caller may have no key, and another table answers otherwise
 LETTERS = 64  # in a line of a picture without a band
 LINE = 20
 

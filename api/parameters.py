@@ -21,6 +21,7 @@ __all__ = ["Parameters"]
 Schema = Mapping[str, Any]
 
 NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?", re.ASCII)  # as JSON writes one
+NAME = re.compile(r"[A-Za-z][A-Za-z0-9_.-]{0,63}", re.ASCII)  # what could be meant for one; no other text is repeated
 NUMBERS = ("number", "integer")
 
 
@@ -59,11 +60,15 @@ class Parameters:
             schema = self.queries.get(name)
             if schema is None:
                 allowed = ", ".join(self.queries) or "none"
-                yield {"code": "unknown_parameter", "detail": f"the query parameters allowed here are: {allowed}."}
+                said: Place = {
+                    "code": "unknown_parameter",
+                    "detail": f"the query parameters allowed here are: {allowed}.",
+                }
+                yield {"parameter": name, **said} if NAME.fullmatch(name) else said
             elif len(request.query_params.getlist(name)) > 1:
                 yield {"parameter": name, "code": "repeated", "detail": f"{name} may stand once."}
-            elif said := _unfit(request.query_params[name], schema):
-                yield {"parameter": name, "code": "not_allowed", "detail": f"{name} must {said}."}
+            elif unfit := _unfit(request.query_params[name], schema):
+                yield {"parameter": name, "code": "not_allowed", "detail": f"{name} must {unfit}."}
         for name in self.required:
             if name not in request.query_params:
                 yield {"parameter": name, "code": "required", "detail": f"{name} is required and is not there."}

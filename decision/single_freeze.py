@@ -39,6 +39,9 @@ __all__ = [
 PLACES = tuple(dict.fromkeys([*SITE_CLASS, *SITES]))  # the sites of a lesion, and the classes that they fall into
 OF_THIN = "The band is that of deep tissue. An ear flap, a lid or skin on bone is thin: ice may cross it in that time."
 OF_UNBACKED = "A thickness was stated, but not what lies behind the tissue: its far side cannot be timed."
+OF_NO_CONE = "A tilt matters to a cone alone: what was stated of fill and degrees is not used."
+OF_NO_FILL = "A tilt was stated, but not the fill: state fill_mm too for the band on either side of the pool."
+OF_NO_TILT = "A fill was stated, but not the tilt: state degrees too for the band on either side of the pool."
 OF_UNSTATED = "The cryogen was not stated; the band is that of an ether and hydrocarbon aerosol."
 SKIN_DRAWN_MM = sum(SKIN_MM) / 2  # the middle of what the freeze model computes with
 NARROWEST_MM = 0.5
@@ -113,6 +116,7 @@ class FreezeAnswer(TypedDict):
     reason: str | None
     tilted: TiltEstimate | None
     far_side: FarSideEstimate | None
+    tilt_note: str | None
     thaw_note: str | None
     tissue_note: str | None
     limits: str
@@ -151,6 +155,7 @@ def answer_question(
         "reason": found.reason if isinstance(found, FreezeRefusal) else None,
         "tilted": None if bands is None else _tilted(table, question),
         "far_side": None if bands is None else _far_side(table, question),
+        "tilt_note": _tilt_note(question),
         "thaw_note": None if bands is None else thaw_note(bands["thaw_s"]),
         "tissue_note": _tissue_note(question),
         "limits": LIMITS,
@@ -193,6 +198,17 @@ def _far_side(table: FreezeTable, question: FreezeQuestion) -> FarSideEstimate |
     if backing is None or question.thickness_mm is None:
         return None
     return far_side_estimate(table, question.applicator, question.diameter_mm, backing, question.thickness_mm)
+
+
+def _tilt_note(question: FreezeQuestion) -> str | None:
+    """Why nothing is told of a tilt, where something was stated of one."""
+    if question.fill_mm is None and question.degrees is None:
+        return None
+    if question.applicator != "cone":
+        return OF_NO_CONE
+    if question.fill_mm is None:
+        return OF_NO_FILL
+    return OF_NO_TILT if question.degrees is None else None
 
 
 def _tilted(table: FreezeTable, question: FreezeQuestion) -> TiltEstimate | None:

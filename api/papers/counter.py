@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
+
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
@@ -11,8 +14,9 @@ from api.papers.desk import PAPERS, laid_out, paper_of
 from api.papers.markup import POLICY
 from api.papers.request import MEDIA, read_paper_request
 from api.problem_kinds import KINDS
-from api.problems import Problem
+from api.problems import Problem, refusal_of
 from api.service import matching_logged, service_of, today
+from decision.errors import UnknownVersion
 from decision.reviewer.record_faults import inside
 
 __all__ = ["paper_written"]
@@ -36,7 +40,7 @@ async def paper_written(request: Request) -> Response:
     book = service.shelves.book_for(asked.case)
     with inside("case"):
         case = book.read(asked.case, today=today())
-    with matching_logged(request, case):
+    with matching_logged(request, case), _pinned_inside():
         paper = paper_of(kind, asked, case, book)
     form = asked.form or next(one for one, media in MEDIA.items() if media == request.state.media_type)
     body = await run_in_threadpool(laid_out, paper, form)
@@ -44,3 +48,13 @@ async def paper_written(request: Request) -> Response:
     if form == "html":
         headers["Content-Security-Policy"] = POLICY
     return Response(body, headers=headers, media_type=MEDIA[form])
+
+
+@contextlib.contextmanager
+def _pinned_inside() -> Iterator[None]:
+    """Tell a version that is not at hand at its place in the case of the request."""
+    try:
+        yield
+    except UnknownVersion as unknown:
+        kind, said, (place,) = refusal_of(unknown)
+        raise Problem(kind, said, [{**place, "pointer": "#/case/rule_book_version"}]) from None

@@ -46,7 +46,7 @@ def show_freeze(console: Console, answer: FreezeAnswer) -> None:
         show_tilt(console, answer["tilted"])
     if answer["far_side"] is not None:
         show_far_side(console, answer["far_side"])
-    for said in (answer["thaw_note"], answer["tissue_note"], answer["cryogen"]):
+    for said in (answer["tilt_note"], answer["thaw_note"], answer["tissue_note"], answer["cryogen"]):
         if said is not None:
             paragraph(console, said)
     paragraph(console, f"Freeze table {answer['freeze_table']['version']}.")

@@ -125,15 +125,43 @@ def test_the_lesion_and_the_skin_are_drawn_as_stated(ask):
     assert "on a lesion 2 mm wide and 1.5 mm high, 2 mm of skin over fat" in described
 
 
-def test_an_estimate_may_be_kept_and_is_known_again(ask):
+def test_an_estimate_may_be_kept_by_its_caller_and_is_known_again(ask):
     first = estimate(ask)
 
     again = estimate(ask, {"If-None-Match": first.headers["etag"]})
 
-    assert first.headers["cache-control"] == "public, max-age=86400, immutable"
+    assert first.headers["cache-control"] == "private, no-cache"
     assert first.headers["vary"] == "Accept"
     assert (again.status_code, again.content) == (304, b"")
     assert again.headers["etag"] == first.headers["etag"]
+
+
+def test_a_pool_may_be_kept_by_its_caller_and_is_known_again(ask):
+    first = ask("GET", "/v1/pools", params=POOL)
+    again = ask("GET", "/v1/pools", params=POOL, headers={"If-None-Match": first.headers["etag"]})
+
+    assert first.headers["cache-control"] == "private, no-cache"
+    assert again.status_code == 304
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"degrees": 15}, "state fill_mm"),
+        ({"fill_mm": 5}, "state degrees"),
+        ({"degrees": 15, "fill_mm": 5, "applicator": "foam_tip"}, "A tilt matters to a cone alone"),
+    ],
+)
+def test_a_tilt_that_cannot_be_told_says_what_is_missing(ask, changed, said):
+    answer = estimate(ask, **changed).json()
+
+    assert answer["tilted"] is None
+    assert said in answer["tilt_note"]
+
+
+def test_a_tilt_that_is_told_and_none_at_all_need_no_note(ask):
+    assert estimate(ask).json()["tilt_note"] is None
+    assert estimate(ask, degrees=15, fill_mm=5).json()["tilt_note"] is None
 
 
 def test_data_and_picture_have_tags_of_their_own(ask):

@@ -120,6 +120,17 @@ def test_another_version_of_the_rule_book_is_a_404(ask_visit):
     answer = write(ask_visit, case={**a_case(), "rule_book_version": "2020.01.0"})
 
     assert (answer.status_code, answer.json()["type"]) == (404, "/problems/unknown-rule-book-version")
+    assert [one["pointer"] for one in answer.json()["errors"]] == ["#/case/rule_book_version"]
+
+
+def test_two_lesions_of_one_name_are_told_at_their_place_in_the_request(ask_visit):
+    case = a_case()
+    case["lesions"] = case["lesions"] * 2
+
+    answer = write(ask_visit, case=case)
+
+    assert answer.status_code == 422
+    assert [one["pointer"] for one in answer.json()["errors"]] == ["#/case/lesions/1/lesion_id"]
 
 
 def test_a_rule_book_without_reviews_writes_papers_too(ask, toy_case):
