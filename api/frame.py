@@ -16,7 +16,7 @@ from api.identity import Identity, identify
 from api.problem_kinds import KINDS
 from api.problems import problem_response
 
-__all__ = ["Frame"]
+__all__ = ["NO_STORE", "SECURITY", "Frame"]
 
 log = logging.getLogger("thawline")
 

@@ -15,13 +15,14 @@ from starlette.requests import Request
 
 from api.problem_kinds import KINDS
 from api.problems import Place, Problem
+from decision.nearest import nearest
 
 __all__ = ["Parameters"]
 
 Schema = Mapping[str, Any]
 
 NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?", re.ASCII)  # as JSON writes one
-NAME = re.compile(r"[A-Za-z][A-Za-z0-9_.-]{0,63}", re.ASCII)  # what could be meant for one; no other text is repeated
+LONGEST_NAME = 64
 NUMBERS = ("number", "integer")
 
 
@@ -59,19 +60,22 @@ class Parameters:
         for name in request.query_params:
             schema = self.queries.get(name)
             if schema is None:
-                allowed = ", ".join(self.queries) or "none"
-                said: Place = {
-                    "code": "unknown_parameter",
-                    "detail": f"the query parameters allowed here are: {allowed}.",
-                }
-                yield {"parameter": name, **said} if NAME.fullmatch(name) else said
+                yield self._unknown(name)
             elif len(request.query_params.getlist(name)) > 1:
                 yield {"parameter": name, "code": "repeated", "detail": f"{name} may stand once."}
-            elif unfit := _unfit(request.query_params[name], schema):
-                yield {"parameter": name, "code": "not_allowed", "detail": f"{name} must {unfit}."}
+            elif said := _unfit(request.query_params[name], schema):
+                yield {"parameter": name, "code": "not_allowed", "detail": f"{name} must {said}."}
         for name in self.required:
             if name not in request.query_params:
                 yield {"parameter": name, "code": "required", "detail": f"{name} is required and is not there."}
+
+    def _unknown(self, name: str) -> Place:
+        """A parameter that is none. A name that resembles none may be anything, and is not repeated."""
+        short = name[:LONGEST_NAME]
+        meant = nearest(short, self.queries)
+        said = f"the query parameters allowed here are: {', '.join(self.queries) or 'none'}.{meant}"
+        place: Place = {"code": "unknown_parameter", "detail": said}
+        return {"parameter": short, **place} if meant else place
 
     def _header_faults(self, request: Request) -> Iterable[Place]:
         for name, schema in self.headers.items():

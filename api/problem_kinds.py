@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["KINDS", "Kind", "kind_of_status"]
+__all__ = ["HEAD_KINDS", "KINDS", "Kind", "kind_of_status"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +171,26 @@ _LISTED = (
     ),
 )
 
+# What is refused before the service sees it; no operation answers so.
+_OF_HEADS = (
+    Kind(
+        "head-too-large",
+        431,
+        "The head of the request is too large",
+        "Address and headers together have more than 65,536 bytes.",
+        "Send fewer or shorter headers. What is stated about a case belongs into the body.",
+    ),
+    Kind(
+        "unknown-method",
+        501,
+        "The method is not known",
+        "The request has a method that this service does not know at any address.",
+        "Use a method that /openapi.json lists.",
+    ),
+)
+
 KINDS = {kind.name: kind for kind in _LISTED}
+HEAD_KINDS = {kind.name: kind for kind in _OF_HEADS}
 
 _BY_STATUS = {400: "bad-request", 404: "not-found", 405: "method-not-allowed", 413: "body-too-large"}
 

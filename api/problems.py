@@ -21,6 +21,7 @@ from api.problem_kinds import KINDS, Kind, kind_of_status
 from decision.errors import CaseError, MatcherFault, UnknownVersion
 
 __all__ = [
+    "MEDIA_TYPE",
     "Place",
     "Problem",
     "ProblemDocument",

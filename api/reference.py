@@ -21,7 +21,7 @@ from api.operations.messages import (
     VersionPage,
     VocabularyPage,
 )
-from api.problem_kinds import KINDS, Kind
+from api.problem_kinds import HEAD_KINDS, KINDS, Kind
 from api.resource import Resource, resource_of
 from decision.engine import ENGINE_VERSION
 from decision.recommendation import BookReference
@@ -52,7 +52,7 @@ def reference_pages(book: RuleBook) -> dict[str, Resource]:
     inputs = all_inputs(folder)
     for rule in rules:
         content[f"/v1/rules/{rule.id}"] = _rule(book, rule, inputs)
-    for kind in (*KINDS.values(), *CDS_KINDS):
+    for kind in (*KINDS.values(), *HEAD_KINDS.values(), *CDS_KINDS):
         content[f"/problems/{kind.name}"] = _problem(kind)
     return {path: resource_of(data) for path, data in content.items()}
 

@@ -7,7 +7,7 @@ from starlette.exceptions import HTTPException
 
 from api.app import create_app
 from api.cds.kinds import CDS_KINDS
-from api.problem_kinds import KINDS, kind_of_status
+from api.problem_kinds import HEAD_KINDS, KINDS, kind_of_status
 from api.settings import Settings
 from decision.errors import MatcherFault
 
@@ -50,7 +50,7 @@ def test_a_problem_document_has_every_member_of_rfc_9457_and_the_request_id(ask)
     }
 
 
-@pytest.mark.parametrize("kind", [*KINDS.values(), *CDS_KINDS], ids=lambda kind: kind.name)
+@pytest.mark.parametrize("kind", [*KINDS.values(), *HEAD_KINDS.values(), *CDS_KINDS], ids=lambda kind: kind.name)
 def test_every_kind_of_problem_has_a_page_that_explains_it(ask, kind):
     page = ask("GET", f"/problems/{kind.name}")
 
