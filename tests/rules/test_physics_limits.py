@@ -47,7 +47,8 @@ MEASURED = {
     "foam_contact_under_a_millimetre_over_bone",
 }
 THICKNESSES = [round(0.5 + 0.1 * step, 1) for step in range(36)]  # what the table covers: 0.5 to 4 mm
-SITES_MEASURED = [("pinna", None), *itertools.product(("head", "limb", "tail", "digit"), ("bone", "thin_plate"))]
+BODY = ("head", "neck", "trunk", "axilla_or_groin", "limb", "tail", "mammary", "udder")
+SITES_MEASURED = [("pinna", None), *itertools.product((*BODY, "digit"), ("bone", "thin_plate"))]
 
 
 def longest_safe_s(applicator, backing, thickness_mm):
@@ -103,12 +104,48 @@ def test_the_rule_says_where_even_the_shortest_hold_is_too_long(name):
 
 
 def test_a_hold_over_a_nerve_or_the_eye_is_no_longer_than_over_a_free_fold():
-    for site, under, one in itertools.product(("head", "limb", "tail"), ("nerve", "globe"), THICKNESSES):
+    for site, under, one in itertools.product(BODY, ("nerve", "globe"), THICKNESSES):
         case = {"method": "foam_tip", "site": site, "thickness_mm": one}
 
         assert concluded({**case, "under_skin": under}, "contact_s") == concluded(
             {**case, "under_skin": "thin_plate"}, "contact_s"
         )
+
+
+@pytest.mark.parametrize("method", ["cone", "foam_tip"])
+def test_a_hold_that_nothing_below_ends_is_given_over_muscle_or_fat_alone(method):
+    given = {
+        (site, under)
+        for site, under in itertools.product(ALLOWED["site"], ALLOWED["under_skin"])
+        for rule, outcome in zip(PLAN, OUTCOMES({"method": method, "site": site, "under_skin": under}), strict=True)
+        if rule.name in DEEP and outcome == int(Outcome.HOLDS)
+    }
+
+    assert given == {(site, "muscle_or_fat") for site in BODY}
+
+
+def test_no_cone_is_put_on_body_skin_over_anything_but_muscle_or_fat():
+    rules = FOLDER.rules["method"]
+    outcomes = compile_rules(rules)
+    level = {"site_can_be_level": True, "seals_all_round": True}
+    given = {
+        (site, under)
+        for site, under in itertools.product(BODY, ALLOWED["under_skin"])
+        for rule, outcome in zip(rules, outcomes({**level, "site": site, "under_skin": under}), strict=True)
+        if rule.conclude["applicator"] == "cone" and outcome == int(Outcome.HOLDS)
+    }
+
+    assert given == {(site, "muscle_or_fat") for site in BODY}
+
+
+@pytest.mark.parametrize(("under", "verdict"), [("joint_or_tendon", "do_not_freeze"), ("globe", "refer")])
+def test_body_skin_over_a_joint_or_the_eye_is_never_permitted(under, verdict):
+    rules = FOLDER.rules["suitability"]
+    outcomes = compile_rules(rules)
+    for site in BODY:
+        found = zip(rules, outcomes({"site": site, "under_skin": under}), strict=True)
+
+        assert verdict in {rule.conclude["verdict"] for rule, one in found if one == int(Outcome.HOLDS)}
 
 
 def test_no_hold_is_longer_than_the_bench_study_had_and_none_of_foam_needs_a_refill():
