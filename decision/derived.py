@@ -19,7 +19,7 @@ from decision.derived_freeze import (
     site_class,
     thaw_against_band,
 )
-from decision.derived_ways import CLASSIC, CLOCKS, NATURE, SAMPLED, Ways, any_of, ways_of
+from decision.derived_ways import CLASSIC, CLOCKS, NATURE, SAMPLED, SNIPPED, Ways, any_of, ways_of
 from decision.vocabulary import Value
 
 __all__ = ["ALWAYS_KNOWN", "DERIVED", "MARGIN_MM", "Ways", "derive", "ways_of"]
@@ -77,6 +77,19 @@ def classic_look(known: Known) -> bool | None:
     False
     """
     return any_of(CLASSIC, known)
+
+
+def snipped_first(known: Known) -> bool | None:
+    """Whether the raised part is taken off before the freeze. In a patient that bleeds easily nothing is snipped.
+
+    Source: common practice, no source.
+
+    >>> snipped_first({"tissue_will_be_submitted": True, "bleeding_disorder": True})
+    False
+    >>> snipped_first({"tissue_will_be_submitted": True}) is None
+    True
+    """
+    return any_of(SNIPPED, known)
 
 
 def needed_bore_mm(known: Known) -> float | None:
@@ -146,6 +159,7 @@ DERIVED: dict[str, Callable[[Known], Value | None]] = {
     "diagnosis_nature": diagnosis_nature,
     "clock_running": clock_running,
     "classic_look": classic_look,
+    "snipped_first": snipped_first,
     "needed_bore_mm": needed_bore_mm,
     "height_to_width": height_to_width,
     "site_class": site_class,

@@ -11,10 +11,10 @@ from typing import Any
 
 from decision.vocabulary import Value
 
-__all__ = ["CLASSIC", "CLOCKS", "NATURE", "SAMPLED", "SITE_CLASS", "Ways", "any_of", "one_of", "ways_of"]
+__all__ = ["CLASSIC", "CLOCKS", "NATURE", "SAMPLED", "SITE_CLASS", "SNIPPED", "Ways", "any_of", "one_of", "ways_of"]
 
 Known = Mapping[str, Any]
-Allowed = frozenset[str] | tuple[float, float]  # codes; or a number from the first up to, not including, the second
+Allowed = frozenset[Any] | tuple[float, float]  # codes, or yes and no; or a number from the first up to, not including, the second
 Ways = Sequence[Mapping[str, Allowed]]
 
 
@@ -106,6 +106,7 @@ NATURE = {
 _NAMED = frozenset(NATURE) - {"none"}
 _SAMPLE = one_of("cytology", "histology")
 SAMPLED = ({"diagnosis_basis": _SAMPLE, "known_diagnosis": _NAMED},)
+SNIPPED = ({"tissue_will_be_submitted": frozenset({True}), "bleeding_disorder": frozenset({False})},)
 _PAPILLOMA = {"known_diagnosis": one_of("papilloma")}
 CLOCKS: tuple[Mapping[str, Allowed], ...] = (
     {"species": one_of("dog"), "age_years": (0, 2), **_PAPILLOMA, "weeks_present": (0, 12)},
@@ -169,6 +170,7 @@ _WAYS: dict[str, dict[Value, Ways]] = {
     "sampled": {True: SAMPLED},
     "clock_running": {True: CLOCKS},
     "classic_look": {True: CLASSIC},
+    "snipped_first": {True: SNIPPED},
     "diagnosis_nature": _by_value(NATURE, "known_diagnosis"),
     "site_class": _by_value(SITE_CLASS, "site"),
 }
