@@ -107,6 +107,8 @@ def needed_bore_mm(known: Known) -> float | None:
 def height_to_width(known: Known) -> float | None:
     """Height over base width, without unit. Zero for a flat lesion, whatever its width.
 
+    No rule reads it any more; rule book 2026.11.0, which can be asked for ever, names it.
+
     Source: geometry only.
 
     >>> height_to_width({"height_mm": 3.0, "base_width_mm": 2.0})
