@@ -45,10 +45,12 @@ MEASURED = {
     "foam_contact_over_bone_thicker_skin",
     "foam_contact_over_bone_thin_skin",
     "foam_contact_under_a_millimetre_over_bone",
+    "cone_contact_at_a_thick_lip",
+    "cone_contact_at_a_lip_under_3_mm",
 }
 THICKNESSES = [round(0.5 + 0.1 * step, 1) for step in range(36)]  # what the table covers: 0.5 to 4 mm
 BODY = ("head", "neck", "trunk", "axilla_or_groin", "limb", "tail", "mammary", "udder")
-SITES_MEASURED = [("pinna", None), *itertools.product((*BODY, "digit"), ("bone", "thin_plate"))]
+SITES_MEASURED = [("pinna", None), ("lip", None), *itertools.product((*BODY, "digit"), ("bone", "thin_plate"))]
 
 
 def longest_safe_s(applicator, backing, thickness_mm):
@@ -93,6 +95,17 @@ def test_a_hold_on_measured_tissue_ends_before_strong_contact_crosses_it(site, u
 
     too_long = {one for one, high in held.items() if high > longest_safe_s("foam_tip", backing, one)}
     assert all(one < 0.7 and held[one] == SHORTEST_S for one in too_long)
+
+
+def test_a_cone_on_a_measured_lip_is_lifted_before_strong_contact_crosses_it():
+    for one in (one for one in THICKNESSES if one >= 2):
+        held = concluded({"method": "cone", "site": "lip", "thickness_mm": one}, "contact_s")
+
+        assert held["high"] <= longest_safe_s("cone", "air", one)
+
+
+def test_no_cone_is_held_on_a_lip_under_2_mm():
+    assert concluded({"method": "cone", "site": "lip", "thickness_mm": 1.9}, "contact_s") is None
 
 
 @pytest.mark.parametrize("name", sorted(name for name in MEASURED if "under_a_millimetre" in name))
