@@ -49,18 +49,25 @@ def fitting(wanted: Window, sizes_mm: Sequence[float]) -> float | None:
     return min((size for size in sizes_mm if wanted["low"] <= size <= wanted["high"]), default=None)
 
 
-def obstacle(method: Method | None) -> str:
-    """What stands against a freeze that is permitted, to be said in one breath with the permission; else nothing.
+def obstacle(method: Method | None, not_now: Sequence[str] = ()) -> str | None:
+    """What stands against a freeze that is permitted, to be said in one breath with the permission.
+
+    Args:
+        method: With what it is frozen; None while that is open.
+        not_now: Why nothing may be frozen as things stand, the dangers to people first.
 
     >>> obstacle(None)
-    ''
+    'with which applicator is still open'
+    >>> obstacle(None, ["the canister is hot", "the room is not aired"])
+    'not now: the canister is hot; the room is not aired'
     """
-    if method is None or method["available"] is not False:
-        return ""
-    return "neither a cone nor a foam tip will do" if method["applicator"] == "none" else "nothing at hand fits"
+    if method is not None and method["available"] is False:
+        return "neither a cone nor a foam tip will do" if method["applicator"] == "none" else "nothing at hand fits"
+    if not_now:
+        return f"not now: {'; '.join(not_now)}"
+    return "with which applicator is still open" if method is None else None
 
 
-def with_obstacle(said: str, method: Method | None) -> str:
+def with_obstacle(said: str, against: str | None) -> str:
     """A verdict in words, and in the same breath what stands against the freeze that it permits."""
-    against = obstacle(method)
     return f"{said}, but {against}" if against else said

@@ -14,7 +14,9 @@ from decision.vocabulary import Value
 __all__ = ["CLASSIC", "CLOCKS", "NATURE", "SAMPLED", "SITE_CLASS", "SNIPPED", "Ways", "any_of", "one_of", "ways_of"]
 
 Known = Mapping[str, Any]
-Allowed = frozenset[Any] | tuple[float, float]  # codes, or yes and no; or a number from the first up to, not including, the second
+Allowed = (
+    frozenset[Any] | tuple[float, float]
+)  # codes, or yes and no; or a number from the first up to, not including, the second
 Ways = Sequence[Mapping[str, Allowed]]
 
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 import math
 from typing import Any, cast
 
-from decision.applicator import APPLICATORS, fitting, wanted_diameter_mm, with_obstacle
+from decision.applicator import APPLICATORS, fitting, obstacle, wanted_diameter_mm, with_obstacle
 from decision.calendar import date_after, date_in_words
 from decision.case import Case
 from decision.decisions import Run
 from decision.freeze.lookup import FreezeTable
 from decision.lesion_estimate import estimate_of, thaw_note, thaw_of
+from decision.reach import halo_within, reach_note, reach_of
 from decision.recommendation import (
     AlternativeStatement,
     Caution,
@@ -27,12 +28,14 @@ from decision.recommendation import (
     Suitability,
 )
 from decision.rule import Rule
-from decision.telling import Teller
+from decision.telling import NOT_NOW, Teller
 from decision.trace import trace_of
 
 __all__ = ["LesionAnswers"]
 
 URGENCIES = ("critical", "warning", "info")
+INSTEAD = ("alternatives", "other_ways")
+OF_A_FREEZE = ("plan", "preparation", "precautions", "aftercare", "calendar")  # told only where one can be
 
 
 class LesionAnswers:
@@ -47,6 +50,7 @@ class LesionAnswers:
     def answer(self, lesion_id: str, run: Run, case: Case, *, trace: bool) -> LesionAnswer:
         """Write the answer for one lesion."""
         method = self._method(run, case)
+        fits = method is None or method["available"] is not False
         suitability = self._suitability(run, method)
         plan = self._plan(run, method)
         answer: LesionAnswer = {
@@ -58,31 +62,43 @@ class LesionAnswers:
             "plan": plan,
             "estimate": self._estimate(run, method, plan),
             "cautions": self._cautions(run),
-            "preparation": self._tell.steps(run, "preparation"),
-            "precautions": self._tell.steps(run, "precautions"),
-            "aftercare": self._tell.steps(run, "aftercare"),
-            "calendar": self._tell.milestones(run, "calendar", case.as_of, case.holidays),
-            "ask_next": [one for one in self._tell.questions(run) if one["input"] not in case.sizes_at_hand],
+            "preparation": self._tell.steps(run, "preparation") if fits else [],
+            "precautions": self._tell.steps(run, "precautions") if fits else [],
+            "aftercare": self._tell.steps(run, "aftercare") if fits else [],
+            "calendar": self._tell.milestones(run, "calendar", case.as_of, case.holidays) if fits and method else [],
+            "ask_next": [
+                one
+                for one in self._tell.questions(run)
+                if one["input"] not in case.sizes_at_hand and (fits or one["decision"] not in OF_A_FREEZE)
+            ],
             "presumed": self._tell.presumed(run),
         }
         return {**answer, **trace_of(self._tell, run)} if trace else answer
 
     def _suitability(self, run: Run, method: Method | None) -> Suitability:
         found, stated = self._tell.ladder(run, "suitability"), run.stated_ranges["suitability"]
+        not_now = [
+            rule.conclude[NOT_NOW] for name in ("precautions", "preparation") for rule in self._tell.not_now(run, name)
+        ]
+        against = obstacle(method, not_now) if "method" in run.hits else None  # asked only where freezing is permitted
         return {
             "verdict": found["answer"],
             "settled": found["settled"],
             "at_least": found["at_least"],
             "could_become": found["could_become"],
             "without_presumptions": {"at_least": stated.at_least, "could_become": stated.could_become},
-            "summary": f"{with_obstacle(found['summary'].removesuffix('.'), method)}.",
+            "obstacle": against,
+            "summary": f"{with_obstacle(found['summary'].removesuffix('.'), against)}.",
             "reasons": found["reasons"],
         }
 
     def _alternatives(self, run: Run, case: Case) -> list[AlternativeStatement]:
-        """What to do instead; a statement with a date is of this case alone, and is not kept for others."""
+        """What to do instead: where freezing is forbidden, and where it is permitted and no applicator will do.
+
+        A statement with a date is of this case alone, and is not kept for others.
+        """
         told: list[AlternativeStatement] = []
-        for rule in self._tell.holding(run, "alternatives"):
+        for rule in (rule for name in INSTEAD for rule in self._tell.holding(run, name)):
             date = _date_after_freeze(rule, run, case)
             if date is None:
                 told += self._tell.statements([rule], run, self._alternative)
@@ -93,7 +109,7 @@ class LesionAnswers:
 
     def _alternative(self, rule: Rule, reasons: list[Reason]) -> AlternativeStatement:
         what, by_when = rule.conclude["what"], rule.conclude["by_when"]
-        words = self._tell.nodes["alternatives"].fields["what"]["one_of"][what]
+        words = self._tell.nodes[rule.decision].fields["what"]["one_of"][what]
         return {"what": what, "in_words": words, "by_when": by_when, "from_date": None, "reasons": reasons}
 
     def _method(self, run: Run, case: Case) -> Method | None:
@@ -123,15 +139,24 @@ class LesionAnswers:
         plan: dict[str, Any] = dict.fromkeys(self._tell.nodes["plan"].quantities)
         for rule in rules:
             plan.update(rule.conclude)
-        return cast("Plan", {**plan, "thaw_s": None, "thaw_note": None, "reasons": self._tell.reasons(rules, run)})
+        if plan["cycles"] == 1:  # nothing is frozen again, so there is nothing to wait for
+            plan["wait_between_cycles_s"] = None
+        notes = {"thaw_s": None, "thaw_note": None, "reach_note": None}
+        return cast("Plan", {**plan, **notes, "reasons": []})
 
     def _estimate(self, run: Run, method: Method | None, plan: Plan | None) -> Estimate | None:
-        """The estimate of the plan, whose thaw the plan then shows."""
+        """The estimate of the plan, whose thaw the plan then shows, and against which its halo is held."""
         if method is None or plan is None:
             return None
         estimate = estimate_of(self._table, method, plan, run.known, self._contract)
         plan["thaw_s"] = thaw_of(estimate)
         plan["thaw_note"] = thaw_note(plan["thaw_s"])
+        reach, halo = reach_of(estimate, run.known), plan["halo_mm"]
+        plan["halo_mm"] = halo_within(halo, reach)
+        plan["reach_note"] = reach_note(reach, halo_dropped=plan["halo_mm"] is not halo)
+        given = {name for name in self._tell.nodes["plan"].quantities if plan.get(name) is not None}
+        rules = [rule for rule in self._tell.holding(run, "plan") if given & rule.conclude.keys()]
+        plan["reasons"] = self._tell.reasons(rules, run)
         return estimate
 
     def _cautions(self, run: Run) -> list[Caution]:

@@ -136,13 +136,18 @@ class Range(TypedDict):
 
 
 class Suitability(TypedDict):
-    """May the lesion be frozen? A permission stands only when it is settled; no verdict is never a permission."""
+    """May the lesion be frozen? A permission stands only when it is settled; no verdict is never a permission.
+
+    `obstacle` says what stands against the freeze that is permitted: nothing fits, the applicator is still open, or not
+    as things stand (oxygen near, a hot canister). Null where nothing does, and without a permission.
+    """
 
     verdict: str | None
     settled: bool
     at_least: str | None
     could_become: str | None
     without_presumptions: Range
+    obstacle: str | None
     summary: str
     reasons: list[Reason]
 
@@ -281,8 +286,9 @@ class Estimate(TypedDict):
 
 
 class Plan(TypedDict):
-    """How much, how long and how often. A quantity that no rule settles is null.
+    """How much, how long and how often. A quantity that no rule settles, or that the plan has no use for, is null.
 
+    By its estimate a plan may not reach all it is meant to: `reach_note` says so, and then no halo is to be aimed for.
     The wait between cycles is counted from full thaw (soft, colour back), not from lifting the applicator.
     """
 
@@ -294,6 +300,7 @@ class Plan(TypedDict):
     halo_mm: Window | None
     thaw_s: Band | None
     thaw_note: str | None
+    reach_note: str | None
     reasons: list[Reason]
 
 
@@ -307,10 +314,14 @@ class Caution(TypedDict):
 
 
 class Step(TypedDict):
-    """Something to do, to guard against, or to watch for; `kind` says which where the decision tells them apart."""
+    """Something to do, to guard against, or to watch for; `kind` says which where the decision tells them apart.
+
+    `not_now` says why nothing may be frozen before it is done; such steps stand first.
+    """
 
     step: str
     detail: str
+    not_now: NotRequired[str]
     kind: NotRequired[str]
     reasons: list[Reason]
 

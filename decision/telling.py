@@ -22,9 +22,10 @@ from decision.rule import Rule
 from decision.spoken import Spoken, reasons_of
 from decision.written import Keep, as_data
 
-__all__ = ["Teller"]
+__all__ = ["NOT_NOW", "Teller"]
 
 Statement = TypeVar("Statement")
+NOT_NOW = "not_now"  # the field of a step before which nothing may be frozen
 
 
 class Teller:
@@ -79,10 +80,19 @@ class Teller:
         }
 
     def steps(self, run: Run, decision: str) -> list[Step]:
-        """The statements of a decision that collects steps; what holds around every patient, by topic, stands last."""
-        rules = self.holding(run, decision)
-        last = [rule for rule in rules if rule.topics]
-        return self.statements([rule for rule in rules if not rule.topics] + last, run, _step)
+        """The statements of a decision that collects steps.
+
+        First what nothing may be frozen before; what else holds around every patient, by topic, stands last.
+        """
+        rules = self.not_now(run, decision)
+        rest = [rule for rule in self.holding(run, decision) if NOT_NOW not in rule.conclude]
+        rules += sorted(rest, key=lambda rule: bool(rule.topics))
+        return self.statements(rules, run, _step)
+
+    def not_now(self, run: Run, decision: str) -> list[Rule]:
+        """The rules of a decision by which nothing may be frozen as things stand, the dangers to people first."""
+        rules = [rule for rule in self.holding(run, decision) if NOT_NOW in rule.conclude]
+        return sorted(rules, key=lambda rule: not rule.topics)
 
     def milestones(
         self,
@@ -116,6 +126,8 @@ class Teller:
 
 def _step(rule: Rule, reasons: list[Reason]) -> Step:
     step: Step = {"step": rule.conclude["step"], "detail": rule.conclude["detail"], "reasons": reasons}
+    if NOT_NOW in rule.conclude:
+        step["not_now"] = rule.conclude[NOT_NOW]
     if "kind" in rule.conclude:
         step["kind"] = rule.conclude["kind"]
     return step

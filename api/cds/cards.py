@@ -13,7 +13,7 @@ from api.cds.told import Told
 from api.fhir.inputs import SITE
 from api.terms import terms
 from decision.applicator import with_obstacle
-from decision.recommendation import Caution, LesionAnswer, Reason
+from decision.recommendation import Caution, LesionAnswer, Reason, Step
 
 __all__ = ["cards_of"]
 
@@ -44,11 +44,11 @@ def _of_verdict(lesion: LesionAnswer, told: Told) -> Card:
     said = suitability["summary"]
     if verdict is not None:
         because = f" {reasons[0]['title']}." if reasons else ""
-        said = f"{with_obstacle(told.ladder.answers[verdict], lesion['method'])}.{because}"
+        said = f"{with_obstacle(told.ladder.answers[verdict], suitability['obstacle'])}.{because}"
     card: Card = {
         "uuid": told.identity(lesion["lesion_id"], "verdict", reasons[0]["rule"] if reasons else OPEN),
         "summary": shortened(f"{_place(lesion, told)}: {said}"),
-        "indicator": _indicator(verdict, told),
+        "indicator": _indicator(verdict, told, not_now=_not_now(lesion) != []),
         "detail": detail_of_verdict(lesion, told),
         "source": _source(verdict or OPEN, told),
         "extension": {"org.example.thawline.decision": _decision(lesion, told)},
@@ -114,9 +114,19 @@ def _completed(card: Card, reasons: Sequence[Reason], told: Told) -> Card:
     return card
 
 
-def _indicator(verdict: str | None, told: Told) -> Indicator:
-    """How urgent a verdict is: the most cautious answer stops, one that forbids or a silence over an order warns."""
+def _not_now(lesion: LesionAnswer) -> list[Step]:
+    """The steps before which nothing may be frozen."""
+    return [one for one in (*lesion["precautions"], *lesion["preparation"]) if "not_now" in one]
+
+
+def _indicator(verdict: str | None, told: Told, *, not_now: bool) -> Indicator:
+    """How urgent a verdict is: the most cautious answer stops, one that forbids or a silence over an order warns.
+
+    A permission on which nothing may be frozen as things stand stops too.
+    """
     ladder = told.ladder
+    if not_now:
+        return "critical"
     if verdict is None:
         return "warning" if told.ordering else "info"
     if verdict == list(ladder.answers)[-1]:

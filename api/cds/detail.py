@@ -31,6 +31,7 @@ def detail_of_verdict(lesion: LesionAnswer, told: Told) -> str:
         escaped(suitability["summary"]),
         section("In the record", _in_the_record(lesion, told)),
         section("Why", _reasons(suitability["reasons"])),
+        section("Not now", [escaped(f"{one['step']} {one['detail']}") for one in _not_now(lesion)]),
         section("How", _how(lesion, told)),
         section("Instead", [escaped(f"{_capital(one['in_words'])}: {one['by_when']}.") for one in _instead(lesion)]),
         section("To know", [escaped(one) for one in info[:LISTED]]),
@@ -41,6 +42,10 @@ def detail_of_verdict(lesion: LesionAnswer, told: Told) -> str:
         escaped(told.answer["notice"]),
     ]
     return "\n\n".join(part for part in parts if part)
+
+
+def _not_now(lesion: LesionAnswer) -> list[Any]:
+    return [one for one in (*lesion["precautions"], *lesion["preparation"]) if "not_now" in one]
 
 
 def detail_of_caution(caution: Caution) -> str:
@@ -72,7 +77,10 @@ def _how(lesion: LesionAnswer, told: Told) -> list[str]:
     method, plan = lesion["method"], lesion["plan"]
     if method is None:
         return []
-    return [escaped(method["summary"]), *([escaped(line) for line in _quantities(plan, told)] if plan else ())]
+    if plan is None:
+        return [escaped(method["summary"])]
+    notes = [plan["reach_note"]] if plan["reach_note"] else []
+    return [escaped(line) for line in (method["summary"], *_quantities(plan, told), *notes)]
 
 
 def _quantities(plan: Plan, told: Told) -> list[str]:

@@ -63,6 +63,8 @@ def _found(about: Subject) -> Iterable[Row]:
 def _decided(about: Subject) -> Iterable[Row]:
     suitability = about.lesion["suitability"]
     yield Row("Verdict", about.verdict or "none yet")
+    if suitability["obstacle"] is not None:
+        yield Row("But", suitability["obstacle"])
     yield Row("Standing", "settled" if suitability["settled"] else suitability["summary"])
     inputs = about.book.vocabulary.inputs
     for one in about.lesion["presumed"]:
@@ -93,8 +95,10 @@ def _planned(about: Subject) -> Iterable[Row]:
     if method is None or plan is None:
         return
     yield Row("With", method["summary"])
-    for label, window in quantities_in_words(plan, about.book):
+    for label, window in quantities_in_words(plan, about.book, method["applicator"]):
         yield Row(_title(label), window)
+    if plan["reach_note"] is not None:
+        yield Row("By the estimate", plan["reach_note"])
 
 
 def _tissue(about: Subject) -> Row:

@@ -33,7 +33,9 @@ def _of_a_freeze(about: Subject) -> tuple[Section, ...]:
     lesion = about.lesion
     steps = [one for one in lesion["preparation"] if one["reasons"][0]["rule"] == ON_CONSENT]
     usual = [one for one in lesion["aftercare"] if one.get("kind") == "normal"]
+    against = lesion["suitability"]["obstacle"]
     return (
+        Section("Before anything is frozen", words=(f"{against[:1].upper()}{against[1:]}.",) if against else ()),
         Section("What is planned", rows=tuple(_planned(about))),
         Section("To be told", points=tuple(_told(one) for one in steps), ticks=True),
         Section("About this patient", points=_cautions(about), ticks=True),
@@ -56,9 +58,7 @@ def _of_no_freeze(about: Subject) -> tuple[Section, ...]:
     alternatives = tuple(Point(one["in_words"], f"When: {one['by_when']}.") for one in about.lesion["alternatives"])
     return (
         Section("", words=(about.lesion["suitability"]["summary"],)),
-        Section("Instead", points=alternatives, ticks=True),
-        Section("About this patient", points=_cautions(about), ticks=True),
-        Section("Signed", rows=SIGNED),
+        Section("Instead", points=alternatives),
     )
 
 

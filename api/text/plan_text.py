@@ -27,6 +27,7 @@ MOMENTS = {
     "halo_mm": "ice to be seen past the lesion",
 }
 NOT_SETTLED = "not settled"
+OF_A_CONE = frozenset({"fill_depth_mm", "spray_s"})
 
 
 def show_method(console: Console, method: Method) -> None:
@@ -38,13 +39,15 @@ def show_method(console: Console, method: Method) -> None:
         show_briefly(console, [reason])
 
 
-def show_plan(console: Console, plan: Plan, book: RuleBook) -> None:
+def show_plan(console: Console, plan: Plan, book: RuleBook, applicator: str) -> None:
     """Print every quantity of the plan, then why, and what that rests on."""
     heading(console, "Plan")
     table = Table(box=None, padding=(0, STEP, 0, 0), show_header=False)
-    for words, window in quantities_in_words(plan, book):
+    for words, window in quantities_in_words(plan, book, applicator):
         table.add_row(Text(words), Text(window, style="bold"))
     console.print(table)
+    if plan["reach_note"] is not None:
+        paragraph(console, plan["reach_note"], style="bold")
     if plan["thaw_note"] is not None:
         thaw = band_in_words(plan["thaw_s"], "s")
         paragraph(console, f"Thaw, computed, not measured: {thaw}. {plan['thaw_note']}")
@@ -54,10 +57,20 @@ def show_plan(console: Console, plan: Plan, book: RuleBook) -> None:
         paragraph(console, f"{evidence_in_words(reason['evidence'])} Rule: {reason['rule']}.", depth=1)
 
 
-def quantities_in_words(plan: Plan, book: RuleBook) -> Iterable[tuple[str, str]]:
-    """Each quantity of a plan with its window, in the order in which it is needed."""
+def quantities_in_words(plan: Plan, book: RuleBook, applicator: str) -> Iterable[tuple[str, str]]:
+    """Each quantity of a plan with its window, in the order in which it is needed.
+
+    What the plan has no use for is left out: fill and spray of foam, a wait after the only cycle, a halo out of reach.
+    """
     node = next(one for one in book.folder.decisions if one.name == "plan")
-    quantities = {name: value for name, value in plan.items() if name in node.quantities}
+    unused = set(OF_A_CONE) if applicator == "foam_tip" else set()
+    unused |= {"wait_between_cycles_s"} if plan["cycles"] == 1 else set()
+    unused |= {"halo_mm"} if plan["reach_note"] is not None else set()
+    quantities = {
+        name: value
+        for name, value in plan.items()
+        if name in node.quantities and (value is not None or name not in unused)
+    }
     for name in sorted(quantities, key=_moment):
         yield MOMENTS.get(name, name.replace("_", " ")), _window(quantities[name], node.quantities[name]["unit"])
 

@@ -50,7 +50,7 @@ class _Page:
         if lesion["method"] is not None:
             show_method(console, lesion["method"])
         if lesion["plan"] is not None:
-            show_plan(console, lesion["plan"], self._book)
+            show_plan(console, lesion["plan"], self._book, lesion["method"]["applicator"] if lesion["method"] else "")
         if lesion["estimate"] is not None:
             show_estimate(console, lesion["estimate"])
         show_steps(console, "Preparation", lesion["preparation"])

@@ -10,9 +10,9 @@ from rich.panel import Panel
 from rich.text import Text
 
 from api.text.layout import paragraph
-from decision.applicator import obstacle, with_obstacle
+from decision.applicator import with_obstacle
 from decision.decision_node import DecisionNode
-from decision.recommendation import LesionAnswer, Method, Reason, Review, Status, Suitability
+from decision.recommendation import LesionAnswer, Reason, Review, Status, Suitability
 from decision.rule_book import RuleBook
 
 __all__ = ["LADDER", "ladder_of", "said_by_rules", "show_review", "show_verdict"]
@@ -26,14 +26,18 @@ STANDING = {
 
 
 def show_verdict(console: Console, lesion: LesionAnswer, book: RuleBook) -> None:
-    """Print the verdict large, its range, and every critical caution."""
+    """Print the verdict large, its range, every critical caution, and what must be done before any freeze."""
     ladder, found = ladder_of(book, LADDER), lesion["suitability"]
-    method = lesion["method"]
-    _show_large(console, found["verdict"], ladder, title=lesion["lesion_id"], nothing="no verdict yet", method=method)
+    against = found["obstacle"]
+    title = lesion["lesion_id"]
+    _show_large(console, found["verdict"], ladder, title=title, nothing="no verdict yet", against=against)
     paragraph(console, f"{_range(found, ladder)}{_bare(found, ladder)} {STANDING[lesion['status']]}")
     for caution in lesion["cautions"]:
         if caution["urgency"] == "critical":
             paragraph(console, f"Critical: {caution['summary']}", style="bold")
+    for step in [*lesion["precautions"], *lesion["preparation"]]:
+        if "not_now" in step:
+            paragraph(console, f"Not now: {step['step']}", style="bold")
 
 
 def show_review(console: Console, review: Review, status: Status, ladder: DecisionNode) -> None:
@@ -65,15 +69,15 @@ def _show_large(
     *,
     title: str,
     nothing: str,
-    method: Method | None = None,
+    against: str | None = None,
 ) -> None:
     """Print an answer in a frame; green below the rung from which an answer stands unsettled, red from there on.
 
     What stands against a permission is said with it, and then it is not green.
     """
-    said = nothing if answer is None else with_obstacle(ladder.answers[answer], method)
+    said = nothing if answer is None else with_obstacle(ladder.answers[answer], against)
     below = answer is not None and ladder.rank(answer) < ladder.rank(ladder.stands_unsettled_from or None)
-    permitted = below and not obstacle(method)
+    permitted = below and not against
     text = Text(said.upper(), style=f"bold {'green' if permitted else 'red'}")
     console.print()
     console.print(Panel(text, box=HEAVY, title=Text(title), title_align="left", padding=(0, 2)))

@@ -14,10 +14,10 @@ from markupsafe import Markup
 from api.text.verdict_text import LADDER, STANDING, ladder_of
 from api.web.section import pictures_of
 from api.web.timeline import Timeline, timeline_of
-from decision.applicator import obstacle, with_obstacle
+from decision.applicator import with_obstacle
 from decision.case import Case
 from decision.decision_node import DecisionNode
-from decision.recommendation import LesionAnswer, Method, Question, Recommendation
+from decision.recommendation import LesionAnswer, Question, Recommendation, Step
 from decision.rule_book import RuleBook
 from decision.vocabulary import Vocabulary
 
@@ -57,6 +57,8 @@ class LesionView:
     timeline: Timeline | None
     pictures: tuple[Markup, ...]
     cautions: tuple[tuple[str, tuple[Any, ...]], ...]
+    not_now: tuple[Step, ...]
+    open_method: bool
 
 
 def lesion_views(answer: Recommendation, case: Case, book: RuleBook) -> list[LesionView]:
@@ -66,35 +68,37 @@ def lesion_views(answer: Recommendation, case: Case, book: RuleBook) -> list[Les
         LesionView(
             place=f"lesions.{number}",
             said=said,
-            standing=standing_of(said["suitability"], said["status"], ladder_of(book, LADDER), said["method"]),
+            standing=standing_of(said["suitability"], said["status"], ladder_of(book, LADDER)),
             timeline=timeline_of(said["plan"]) if said["plan"] else None,
             pictures=tuple(pictures_of(said, case.lesions[number].stated, number)),
             cautions=tuple(
                 (words, tuple(one for one in said["cautions"] if one["urgency"] == code))
                 for code, words in urgencies.items()
             ),
+            not_now=tuple(one for one in (*said["precautions"], *said["preparation"]) if "not_now" in one),
+            open_method=said["method"] is None and said["suitability"]["obstacle"] is not None,
         )
         for number, said in enumerate(answer["lesions"])
     ]
 
 
-def standing_of(found: Mapping[str, Any], status: str, ladder: DecisionNode, method: Method | None = None) -> Standing:
+def standing_of(found: Mapping[str, Any], status: str, ladder: DecisionNode) -> Standing:
     """Where the answer of a ladder stands. Only a verdict permits anything; a review says what it says.
 
     Args:
         found: The verdict on a lesion, or the answer of a review.
         status: How far the answer got.
         ladder: The ladder, with its words.
-        method: With what a lesion that may be frozen is frozen.
     """
     answer = found.get("verdict", found.get("answer"))
     least, most = found["at_least"], found["could_become"]
     low = ladder.rank(least) if least else 0
     high = ladder.rank(most) if most else len(ladder.answers) - 1
     bare = found.get("without_presumptions", {}).get("could_become")
+    against = found.get("obstacle")
     return Standing(
-        words=with_obstacle(ladder.answers[answer], method) if answer else "",
-        tone="stay" if obstacle(method) else _tone(answer, ladder, permits="verdict" in found),
+        words=with_obstacle(ladder.answers[answer], against) if answer else "",
+        tone="stay" if against else _tone(answer, ladder, permits="verdict" in found),
         settled=found["settled"],
         reachable=ladder.answers[most] if most else "",
         least=ladder.answers[least] if least else "",

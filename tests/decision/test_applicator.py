@@ -51,8 +51,8 @@ def test_a_bore_beyond_the_widest_is_not_wanted():
 @pytest.mark.parametrize(
     ("applicator", "available", "said"),
     [
-        ("cone", True, ""),
-        ("cone", None, ""),  # the sizes at hand were not stated
+        ("cone", True, None),
+        ("cone", None, None),  # the sizes at hand were not stated
         ("cone", False, "nothing at hand fits"),
         ("foam_tip", False, "nothing at hand fits"),
         ("none", False, "neither a cone nor a foam tip will do"),
@@ -60,3 +60,16 @@ def test_a_bore_beyond_the_widest_is_not_wanted():
 )
 def test_what_stands_against_a_permission_is_said_in_words(applicator, available, said):
     assert obstacle({"applicator": applicator, "available": available}) == said
+
+
+@pytest.mark.parametrize(
+    ("method", "not_now", "said"),
+    [
+        (None, [], "with which applicator is still open"),
+        (None, ["the canister is hot"], "not now: the canister is hot"),
+        ({"applicator": "cone", "available": True}, ["one", "another"], "not now: one; another"),
+        ({"applicator": "none", "available": False}, ["one"], "neither a cone nor a foam tip will do"),
+    ],
+)
+def test_a_danger_stands_before_an_open_method_and_after_what_cannot_be(method, not_now, said):
+    assert obstacle(method, not_now) == said

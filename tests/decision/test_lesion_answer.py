@@ -142,6 +142,7 @@ def test_an_empty_shelf_leaves_the_verdict_as_it_is(answer):
 
     assert with_nothing.pop("summary") == "May be frozen, but nothing at hand fits."
     assert with_any.pop("summary") == "May be frozen."
+    assert (with_nothing.pop("obstacle"), with_any.pop("obstacle")) == ("nothing at hand fits", None)
     assert with_nothing == with_any
 
 
