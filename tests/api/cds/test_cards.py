@@ -33,6 +33,13 @@ def topics(cards):
 def permitted(call):
     """State what permits a freeze."""
     stated(call, "colour", "skin")
+    below = json.loads(json.dumps(observation(call, "colour")))
+    below |= {"id": "under-skin"}
+    below["code"]["coding"][0]["code"] = "under_skin"
+    below["valueCodeableConcept"]["coding"][0] |= {"code": "under_skin.muscle_or_fat"}
+    below["valueCodeableConcept"]["coding"][0].pop("display", None)
+    call["prefetch"]["observations"]["entry"].append({"resource": below})
+    call["prefetch"]["observations"]["total"] += 1
     observation(call, "width")["valueQuantity"]["value"] = 0.4
     for name, value in (("site_can_be_level", True), ("seals_all_round", True), ("tissue_will_be_submitted", False)):
         added = json.loads(json.dumps(observation(call, "signs")))
@@ -121,6 +128,17 @@ def test_what_stands_against_a_permission_is_said_in_the_same_breath(cards, call
 
     assert ": may be frozen, but nothing at hand fits." in card["summary"]
     assert card["detail"].startswith("May be frozen, but nothing at hand fits.")
+
+
+def test_a_permission_that_does_not_hold_now_is_critical_and_says_why(cards, call):
+    permitted(call)
+    call["extension"] = {"org.example.thawline.request": {"equipment": {"oxygen_or_ignition_near": True}}}
+
+    card = cards(call)[0]
+
+    assert card["indicator"] == "critical"
+    assert "but not now: oxygen or a source of ignition is near" in card["summary"]
+    assert "**Not now**" in card["detail"]
 
 
 def test_the_most_cautious_verdict_is_critical(cards, call):

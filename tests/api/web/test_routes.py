@@ -31,6 +31,7 @@ TAG = {
     "lesions.0.colour": "skin",
     "lesions.0.site_can_be_level": "yes",
     "lesions.0.seals_all_round": "yes",
+    "lesions.0.under_skin": "muscle_or_fat",
     "lesions.0.tissue_will_be_submitted": "no",
     "lesions.0.ruled_out": "lesion_signs",
     "equipment.cryogen": "dimethyl_ether_propane",
@@ -103,6 +104,25 @@ def test_what_stands_against_a_permission_is_said_with_it_and_it_is_not_green(sh
     assert '<div class="standing go">' in sent(shipped, "/", TAG)
     assert '<div class="standing stay">' in page
     assert "<h4>Plan</h4>" not in page
+
+
+def test_an_open_applicator_is_said_with_the_verdict_and_its_question_stands_with_those_that_settle(shipped):
+    ear = {"lesions.0.site": "pinna", "lesions.0.under_skin": "thin_plate", "lesions.0.thickness_mm": "1"}
+    page = sent(
+        shipped, "/", {name: one for name, one in (TAG | ear).items() if not name.endswith("tissue_will_be_submitted")}
+    )
+
+    assert "but with which applicator is still open" in page
+    assert '<div class="standing stay">' in page
+    assert '<a href="#q-lesions-0-tissue_will_be_submitted">' in page
+
+
+def test_what_must_be_done_before_any_freeze_stands_below_the_verdict(shipped):
+    page = sent(shipped, "/", TAG | {"equipment.oxygen_or_ignition_near": "yes"})
+
+    assert "but not now: oxygen or a source of ignition is near" in page
+    assert '<div class="standing stay">' in page
+    assert "<h4>Not now</h4>" in page
 
 
 def test_the_far_side_of_an_ear_flap_is_said_with_what_it_rests_on(shipped):
