@@ -31,7 +31,6 @@ TAG = {
     "lesions.0.colour": "skin",
     "lesions.0.site_can_be_level": "yes",
     "lesions.0.seals_all_round": "yes",
-    "lesions.0.under_skin": "muscle_or_fat",
     "lesions.0.tissue_will_be_submitted": "no",
     "lesions.0.ruled_out": "lesion_signs",
     "equipment.cryogen": "dimethyl_ether_propane",
