@@ -30,8 +30,8 @@ def load_rule_book(folder: Path | None = None) -> RuleBook:
     Raises:
         RuleBookError: With every fault of the folder; nothing was loaded.
     """
+    from decision.folder_reading import read_rule_folder, shipped_rules
     from decision.rule_book import RuleBook
-    from decision.rule_folder import read_rule_folder, shipped_rules
 
     with _no_search_for_garbage():
         return RuleBook(read_rule_folder(folder or shipped_rules()))

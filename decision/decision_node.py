@@ -9,10 +9,12 @@ Read from rules/<decision>/decision.yaml by decision_file.py.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from decision.nearest import nearest
+from decision.strict_yaml import Path
 from decision.vocabulary import Input
 
 __all__ = ["ASKED_UP_TO", "TOLD_UP_TO", "DecisionNode", "in_order"]
@@ -91,3 +93,21 @@ def in_order(nodes: Mapping[str, DecisionNode]) -> list[DecisionNode] | list[str
         for one in ready:
             done.append(left.pop(one.name))
     return done
+
+
+def faults_between(node: DecisionNode, nodes: Mapping[str, DecisionNode]) -> Iterable[tuple[Path, str]]:
+    """State where a decision speaks of another one that is not there, or of an answer that it cannot give."""
+    for i, name in enumerate(node.requires):
+        if name not in nodes:
+            yield ("requires", "decisions", i), f'"{name}" is no decision.{nearest(name, nodes)}'
+    for name, codes in node.given.items():
+        answers = nodes[name].answers if name in nodes else codes
+        for i, code in enumerate(codes):
+            if code not in answers:
+                yield ("given", name, i), f'"{code}" is not an answer of {name}.{nearest(code, answers)}'
+    ladders = [name for name, one in nodes.items() if one.answers]
+    for key, one in node.fields.items():
+        for named in ("answer_of", "limit_of"):
+            wrong = one[named]
+            if wrong and wrong not in ladders:
+                yield ("fields", key, named), f'"{wrong}" is no decision with answers.{nearest(wrong, ladders)}'

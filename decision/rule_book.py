@@ -244,9 +244,5 @@ class RuleBook:
 
 def _cited_by(runs: Iterable[Run]) -> list[str]:
     """The keys of the publications behind every rule that holds, in alphabetical order."""
-    keys: set[str] = set()
-    for run in runs:
-        for hits in run.hits.values():
-            for rule in hits.held:
-                keys.update(rule.evidence.citations)
-    return sorted(keys)
+    held = [rule for run in runs for hits in run.hits.values() for rule in hits.held]
+    return sorted({key for rule in held for key in rule.evidence.citations})

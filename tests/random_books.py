@@ -15,7 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from decision.derived import derive
-from decision.rule_folder import RuleFolder, read_rule_folder
+from decision.folder_reading import read_rule_folder
+from decision.rule_folder import RuleFolder
 from tests.kleene import outcome
 from tests.random_rules import cells, limits_of
 from tests.small_folder import rule, small_files, write

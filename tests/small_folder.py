@@ -18,7 +18,8 @@ from typing import Any
 import yaml
 
 from decision.decisions import Decisions
-from decision.rule_folder import RuleFolder, read_rule_folder
+from decision.folder_reading import read_rule_folder
+from decision.rule_folder import RuleFolder
 
 __all__ = ["decisions_over", "in_yaml", "line_of", "read", "rule", "small_files", "write"]
 

@@ -54,3 +54,47 @@ def test_the_page_names_every_decision_before_a_freeze(shipped_book):
 
     asked = [node.name for node in shipped_book.folder.decisions if "before" in node.moments]
     assert sorted(re.split(r", | and ", said)) == sorted(asked)
+
+
+# Modules of more than 250 lines, and functions of more than 40 lines of code, each with its reason.
+LONG_MODULES = {
+    "api/client.py": "one class with a method for each operation; who calls a service takes this file",
+    "decision/freeze/table_statistics.py": "every statistic that makes the one table",
+    "decision/recommendation.py": "types alone: the whole answer as data, in one place",
+}
+LONG_FUNCTIONS = {
+    "decision/freeze/heat_flow.py rates": "one compiled loop over cells; its rounding is in the digest of the table",
+    "decision/freeze/kernel.py march": "one compiled loop over steps; its rounding is in the digest of the table",
+}
+
+
+def sources() -> list[Path]:
+    return sorted(one for package in ("api", "decision") for one in (ROOT / package).rglob("*.py"))
+
+
+def lines_of_code(function: ast.FunctionDef | ast.AsyncFunctionDef, lines: list[str]) -> int:
+    """The lines of a function below its docstring that are neither empty nor a comment."""
+    said = ast.get_docstring(function, clean=False) is not None
+    first = function.body[1 if said and len(function.body) > 1 else 0]
+    inside = (line.strip() for line in lines[first.lineno - 1 : function.end_lineno])
+    return sum(bool(line) and not line.startswith("#") for line in inside)
+
+
+def test_no_module_is_longer_than_250_lines_but_for_a_reason():
+    long = {str(one.relative_to(ROOT)) for one in sources() if len(one.read_text().splitlines()) > 250}
+
+    assert long == LONG_MODULES.keys(), "Take a module apart by its nouns, or name it with a reason."
+
+
+def test_no_function_is_longer_than_40_lines_but_for_a_reason():
+    long = set()
+    for path in sources():
+        lines = path.read_text().splitlines()
+        functions = [
+            one
+            for one in ast.walk(ast.parse(path.read_text()))
+            if isinstance(one, ast.FunctionDef | ast.AsyncFunctionDef)
+        ]
+        long |= {f"{path.relative_to(ROOT)} {one.name}" for one in functions if lines_of_code(one, lines) > 40}
+
+    assert long == LONG_FUNCTIONS.keys(), "Take a function apart by its steps, or name it with a reason."

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from api.released.contract_changes import RELEASED as CONTRACTS
+from decision.folder_reading import shipped_rules
 from decision.reviewer.released import releases_in
-from decision.rule_folder import shipped_rules
 
 CHANGES = Path(__file__).parents[1] / "CHANGELOG.md"
 

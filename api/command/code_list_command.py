@@ -8,7 +8,7 @@ from api.code_lists import code_lists_of
 from api.code_systems import code_system_files
 from api.command.exit_codes import FAULTS, OK
 from api.command.generated import differences, write
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 
 __all__ = ["add_code_lists", "code_lists"]
 

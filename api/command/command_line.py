@@ -62,14 +62,29 @@ def parser(vocabulary: Vocabulary | None = None) -> argparse.ArgumentParser:
     add_papers(added)
     add_table_commands(added)
     add_reviewer_commands(added)
+    _add_check(added)
+    _add_serve(added)
+    _add_written(added)
+    added.add_parser("vocabulary", help="list what may be stated", allow_abbrev=False)
+    return whole
+
+
+def _add_check(added: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     check = added.add_parser("check", help="load a rule folder and try its examples", allow_abbrev=False)
     check.add_argument("folder", nargs="?", type=Path, metavar="FOLDER", help="the rule folder (the shipped one)")
     check.add_argument("--no-mutants", action="store_true", help="do not ask whether the examples notice changes")
     check.add_argument("--no-proofs", action="store_true", help="do not prove what can be proved of the rules")
+
+
+def _add_serve(added: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     serve = added.add_parser("serve", help="answer over HTTP", allow_abbrev=False)
     serve.add_argument("--host", default="127.0.0.1", help="the address to listen at (127.0.0.1)")
     serve.add_argument("--port", type=_port, default=8000, metavar="N", help="the port to listen at (8000)")
     serve.add_argument("--workers", type=_workers, default=1, metavar="N", help="how many processes answer (1)")
+
+
+def _add_written(added: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """The commands that write what is made of the rules and the code, and is committed."""
     for name, what in (
         ("schema", "editor schema of rule files"),
         ("handbook", "handbook of the rules"),
@@ -77,8 +92,6 @@ def parser(vocabulary: Vocabulary | None = None) -> argparse.ArgumentParser:
     ):
         one = added.add_parser(name, help=f"write the {what}, or compare it", allow_abbrev=False)
         one.add_argument("--check", action="store_true", help="compare with what is written; print the difference")
-    added.add_parser("vocabulary", help="list what may be stated", allow_abbrev=False)
-    return whole
 
 
 def _add_case(taking: argparse.ArgumentParser) -> None:

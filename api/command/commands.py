@@ -15,8 +15,8 @@ from api.command.vocabulary_table import show_vocabulary
 from api.settings import settings_from
 from decision import load_rule_book
 from decision.errors import RuleBookError
+from decision.folder_reading import read_rule_folder, shipped_rules
 from decision.handbook.book import HANDBOOK, handbook_differs, write_handbook
-from decision.rule_folder import read_rule_folder, shipped_rules
 from decision.rule_schema import schema_files
 from decision.verification.examples import tally
 from decision.verification.proof import prove

@@ -9,6 +9,7 @@ from api.command.output import console
 from api.command.usage import UnusableLine
 from api.text.rule_text import show_comparison, show_evidence, show_fall
 from decision import load_rule_book
+from decision.folder_reading import read_rule_folder, shipped_rules
 from decision.nearest import nearest
 from decision.reviewer.change_log import changelog_faults, verdict_changes
 from decision.reviewer.comparison import compare
@@ -16,7 +17,6 @@ from decision.reviewer.evidence_report import evidence_html
 from decision.reviewer.evidence_view import UnknownSource, evidence_of, fall_of, source_uses
 from decision.reviewer.released import RELEASED, newest_release, write_release
 from decision.reviewer.replay import book_at
-from decision.rule_folder import read_rule_folder, shipped_rules
 
 __all__ = ["changelog", "compare_rules", "evidence", "release", "without"]
 

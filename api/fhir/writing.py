@@ -22,6 +22,7 @@ CONDITION_STATUS = "http://terminology.hl7.org/CodeSystem/condition-ver-status"
 CATEGORY = "http://terminology.hl7.org/CodeSystem/observation-category"
 CLINICAL = "http://terminology.hl7.org/CodeSystem/condition-clinical"
 CHECKED = "ruled_out"
+OPEN = "left_open"
 
 
 def written_record(case: Mapping[str, Any], lists: CodeLists, patient_id: str) -> dict[str, Any]:
@@ -99,10 +100,11 @@ class _Written:
         return condition, left
 
     def findings(self, facts: Mapping[str, Any], lesion_id: str | None) -> Iterable[dict[str, Any]]:
-        """An Observation for each fact, and for each check list that was ticked."""
+        """An Observation for each fact, for each check list that was ticked, and without a value for what is open."""
         about = {} if lesion_id is None else {"focus": [{"reference": f"Condition/{lesion_id}"}]}
         ticked = {group: True for group in facts.get(CHECKED, ())}
-        for name, value in {**{one: facts[one] for one in facts if one != CHECKED}, **ticked}.items():
+        stated = {name: value for name, value in facts.items() if name not in (CHECKED, OPEN)}
+        for name, value in {**dict.fromkeys(facts.get(OPEN, ())), **stated, **ticked}.items():
             coding = self._lists.coding("finding", name)
             yield {
                 "resourceType": "Observation",
@@ -116,7 +118,9 @@ class _Written:
                 **self._value(name, value),
             }
 
-    def _value(self, name: str, value: Value) -> dict[str, Any]:
+    def _value(self, name: str, value: Value | None) -> dict[str, Any]:
+        if value is None:
+            return {}  # a reason why there is none would say that it was not looked at
         if isinstance(value, bool):
             return {"valueBoolean": value}
         if isinstance(value, str):

@@ -29,8 +29,8 @@ from api.worker.house import House, house_of
 from api.worker.memory import settle_anew, settled_memory
 from decision import load_rule_book
 from decision.errors import DecisionError
+from decision.folder_reading import shipped_rules
 from decision.rule_book import RuleBook
-from decision.rule_folder import shipped_rules
 
 __all__ = ["Editions", "create"]
 

@@ -16,7 +16,7 @@ from api.running.state_folder import counts_in, state_folder_of
 from api.running.supervisor import Supervisor
 from api.settings import PREFIX, Settings
 from decision import load_rule_book
-from decision.rule_folder import shipped_rules
+from decision.folder_reading import shipped_rules
 
 __all__ = ["APPLICATION", "serve_until_stopped"]
 

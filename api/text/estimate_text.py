@@ -6,7 +6,7 @@ from rich.console import Console
 
 from api.text.input_words import with_unit
 from api.text.layout import heading, item, paragraph
-from decision.freeze.lookup import WITHIN_S
+from decision.freeze.thin_tissue import WITHIN_S
 from decision.recommendation import (
     ApplicatorEstimate,
     Band,

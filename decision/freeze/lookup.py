@@ -2,7 +2,7 @@
 
 Standard library only. The table was made by `build_table.py`; this module blends its
 nodes, linear in diameter and in the square root of time, and refuses what lies outside.
-`given_thaw.py` narrows a band by an observed thaw.
+`narrowing.py` narrows a band by an observed thaw; `thin_tissue.py` has what lies behind thin tissue.
 
 >>> table = load_freeze_table()
 >>> table.estimate("foam_tip", 8, 20, "trunk")
@@ -38,9 +38,9 @@ from decision.freeze.interpolation import Corner, blend, corners, place
 from decision.freeze.narrowing import matching_draws
 from decision.freeze.ranges import NotCovered, check_code, check_diameter, check_number
 from decision.freeze.table_file import TABLE, TableFile, read_table
+from decision.freeze.thin_tissue import far_side_of
 
 __all__ = [
-    "WITHIN_S",
     "Applicator",
     "Backing",
     "Band",
@@ -59,7 +59,6 @@ __all__ = [
     "load_freeze_table",
 ]
 
-WITHIN_S = 60.0
 # Derived quantities are functions of facts alone, so that the table they read is named around them.
 _IN_USE: ContextVar[FreezeTable | None] = ContextVar("freeze_table", default=None)
 
@@ -194,35 +193,10 @@ class FreezeTable:
             Nominal and strong-contact seconds, and bands over all draws, None where not within
             60 s; or a refusal.
         """
-        stored = self.file.far_side
         try:
-            check_code("applicator", applicator, self.file.diameter_mm)
-            axis = self.file.diameter_mm[applicator]
-            diameter = check_diameter(applicator, contact_diameter_mm, axis)
-            check_code("backing", backing, stored["seconds"][applicator])
-            thick_axis = stored["thickness_mm"]
-            thick = check_number("thickness_mm", thickness_mm, thick_axis[0], thick_axis[-1], unit="mm")
+            return far_side_of(self.file, applicator, contact_diameter_mm, backing, thickness_mm)
         except NotCovered as fault:
             return FreezeRefusal(str(fault), fault.words)
-        around = corners(place(axis, diameter), place(thick_axis, thick))
-        found = stored["seconds"][applicator][backing]
-        return FarSide(
-            nominal_s=_reached_s(found["nominal"], around, stored["looked_s"]),
-            strong_s=_reached_s(found["strong"], around, stored["looked_s"]),
-            **self._through(applicator, diameter, backing, thick),
-        )
-
-    def _through(
-        self, applicator: str, diameter_mm: float, backing: str, thickness_mm: float
-    ) -> dict[str, SecondsBand]:
-        """The bands of `FarSide`; `table_statistics.through_thin_tissue` says how they are stored."""
-        stored = self.file.through
-        rows = stored["bands"][applicator][backing]
-        around = corners(
-            place(stored["diameter_mm"][applicator], diameter_mm), place(stored["thickness_mm"], thickness_mm)
-        )
-        nodes = [(rows[corner.row][corner.column], corner.weight) for corner in around]
-        return {"ice_s": _seconds_band(nodes, 0, 6), "minus25_s": _seconds_band(nodes, 3, 7)}
 
     def _around(self, applicator: str, contact_diameter_mm: float, contact_s: float, site_class: str) -> list[Corner]:
         """The nodes around a freeze, or NotCovered."""
@@ -261,27 +235,3 @@ def answering_by(table: FreezeTable) -> Iterator[None]:
         yield
     finally:
         _IN_USE.reset(before)
-
-
-def _reached_s(seconds: list[list[float | None]], around: list[Corner], looked_s: float) -> float | None:
-    """Blend in the logarithm; where a node was not reached, take it as just not reached."""
-    total = 0.0
-    for row, column, weight in around:
-        found = seconds[row][column]
-        total += weight * math.log(looked_s if found is None else found)
-    reached = math.exp(total)
-    return round(reached, 2) if reached <= WITHIN_S else None
-
-
-def _seconds_band(nodes: list[tuple[list[float | None], float]], first: int, never: int) -> SecondsBand:
-    """A band from nodes and their weights: where its p10 stands in a node, and where the share that never comes."""
-    low, middle, high = (_blended_s([(node[first + rank], weight) for node, weight in nodes]) for rank in range(3))
-    return SecondsBand(low, middle, high, round(sum(weight * (node[never] or 0.0) for node, weight in nodes), 3))
-
-
-def _blended_s(nodes: list[tuple[float | None, float]]) -> float | None:
-    """Blend in the logarithm; a node that is not reached beside one that is counts as 60 s: early, so cautious."""
-    if all(seconds is None for seconds, _ in nodes):
-        return None
-    total = sum(weight * math.log(WITHIN_S if seconds is None else seconds) for seconds, weight in nodes)
-    return round(math.exp(total), 2)

@@ -20,11 +20,12 @@ from decision.engine import ENGINE_VERSION
 from decision.errors import Fault, RuleBookError
 from decision.folder_files import KeptFiles
 from decision.folder_form import as_written, keeping_order
+from decision.folder_reading import folder_from
 from decision.freeze.lookup import FreezeTable, freeze_table_at, load_freeze_table
 from decision.freeze.table_file import TABLE, digest
 from decision.record import canonical_bytes, digest_of
 from decision.rule_book import RuleBook
-from decision.rule_folder import RuleFolder, folder_from
+from decision.rule_folder import RuleFolder
 
 __all__ = ["RELEASED", "Release", "newest_release", "read_release", "releases_in", "rule_digests", "write_release"]
 

@@ -16,10 +16,11 @@ from decision.case import Case, Facts
 from decision.decision_node import DecisionNode
 from decision.decisions import Decisions, Run
 from decision.folder_form import keeping_order
+from decision.folder_reading import CONTRADICTIONS
 from decision.moments import known_beforehand
 from decision.rule import Rule
 from decision.rule_book import RuleBook
-from decision.rule_folder import CONTRADICTIONS, RuleFolder
+from decision.rule_folder import RuleFolder
 from decision.vocabulary import Value
 
 __all__ = ["TwinRuns"]

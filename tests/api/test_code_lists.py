@@ -10,7 +10,7 @@ from api.code_lists import CANONICAL, Meaning, code_lists_of
 from api.code_systems import code_system_files
 from api.command.main import main
 from api.released.committed import COMMITTED
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 
 FOLDER = COMMITTED.parent / "code-lists"
 NAMES = [

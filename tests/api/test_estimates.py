@@ -249,7 +249,7 @@ def test_every_end_of_a_range_of_the_pool_is_answered(ask, end):
 
 
 def test_the_sites_and_cryogens_are_those_of_the_shipped_vocabulary():
-    from decision.rule_folder import read_rule_folder
+    from decision.folder_reading import read_rule_folder
 
     vocabulary = read_rule_folder(ROOT / "rules").vocabulary
     codes = {one["name"]: set(one["schema"].get("enum", ())) for one in OF_FREEZE}

@@ -6,7 +6,7 @@ from api.app import create_app
 from api.code_lists import CANONICAL, Meaning, code_lists_of
 from api.mapping import SHIPPED, UnusableCodeMap, read_code_map, shipped_code_map
 from api.settings import Settings, UnusableSetting
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 
 OTHER = "https://codes.example.org/animals"
 GOOD = f"""\

@@ -9,7 +9,7 @@ import json
 import httpx
 import pytest
 
-from decision.rule_folder import shipped_rules
+from decision.folder_reading import shipped_rules
 from tests.api.busy_service import Client, busy, running, until_answered
 from tests.benchmarks.practice_cases import practice_cases
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 import api
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 
 FOLDER = Path(api.__file__).parent
 HTTP = [

@@ -13,7 +13,7 @@ from typing import Any
 
 from decision.contradictions import Contradictions
 from decision.contradictions_file import read_contradictions
-from decision.rule_folder import CONTRADICTIONS, shipped_rules
+from decision.folder_reading import CONTRADICTIONS, shipped_rules
 from decision.strict_yaml import Document, read_yaml
 from decision.vocabulary import Input, Vocabulary
 

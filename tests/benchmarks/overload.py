@@ -20,7 +20,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from decision.rule_folder import shipped_rules
+from decision.folder_reading import shipped_rules
 from tests.api.busy_service import Asked, busy, running
 from tests.benchmarks.practice_cases import practice_cases
 from tests.benchmarks.report import Goal, Part

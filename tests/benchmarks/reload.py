@@ -17,7 +17,7 @@ from pathlib import Path
 
 from decision import load_rule_book
 from decision.case import Facts
-from decision.rule_folder import read_rule_folder
+from decision.folder_reading import read_rule_folder
 from tests.benchmarks.report import Goal, Part
 from tests.small_folder import decisions_over, small_files, write
 

@@ -16,8 +16,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from decision.folder_reading import shipped_rules
 from decision.reviewer.replay import replay
-from decision.rule_folder import shipped_rules
 from tests.benchmarks.practice_cases import practice_cases
 from tests.benchmarks.report import Part
 

@@ -3,9 +3,9 @@
 import pytest
 
 from decision.errors import RuleBookError
+from decision.folder_reading import read_rule_folder
 from decision.reviewer.released import write_release
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from tests.small_folder import line_of, small_files, write
 
 EAR = "suitability/watch_the_ear.yaml"

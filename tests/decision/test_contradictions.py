@@ -8,8 +8,8 @@ from decision.case import read_case
 from decision.contradictions import Contradictions, contradiction_faults, weeks_before_birth
 from decision.contradictions_file import read_contradictions
 from decision.errors import CaseError, RuleBookError
+from decision.folder_reading import read_rule_folder
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from decision.strict_yaml import Document
 from tests.small_folder import small_files, write
 

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from decision.case import Facts
 from decision.decisions import unknown_inputs
+from decision.folder_reading import read_rule_folder
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from tests.kleene import outcome
 from tests.random_rules import (
     CHANCES,

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 
 from decision.derived import DERIVED, derive
-from decision.rule_folder import shipped_rules
+from decision.folder_reading import shipped_rules
 from decision.strict_yaml import read_yaml
 from decision.vocabulary import Input
 from decision.vocabulary_file import read_vocabulary

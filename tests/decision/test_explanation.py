@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from decision import load_rule_book
 from decision.case import Facts
+from decision.folder_reading import read_rule_folder
 from decision.questions import Asker
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from decision.unary_test import met
 from tests.kleene import outcome, truth
 from tests.random_rules import CHANCES, STEADY, case_values, limits_of, message, random_folder, stated_facts

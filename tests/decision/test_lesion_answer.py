@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from decision.folder_reading import read_rule_folder
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from tests.random_rules import STEADY, message, stated_facts
 from tests.small_folder import rule, small_files, write
 

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from decision import load_rule_book
 from decision.errors import RuleBookError, UnknownVersion
+from decision.folder_reading import read_rule_folder
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from tests.random_rules import CHANCES, STEADY, message, stated_facts
 from tests.small_folder import small_files, write
 

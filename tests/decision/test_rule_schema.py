@@ -10,7 +10,7 @@ from referencing import Registry, Resource
 
 from decision import load_rule_book
 from decision.errors import RuleBookError
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 from decision.rule_schema import rule_schema, schema_files
 from tests.small_folder import small_files, write
 

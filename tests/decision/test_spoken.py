@@ -4,8 +4,8 @@ import datetime
 
 import pytest
 
+from decision.folder_reading import read_rule_folder
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from tests.small_folder import rule, small_files, write
 
 TODAY = datetime.date(2026, 11, 24)

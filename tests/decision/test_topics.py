@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from decision.errors import RuleBookError
+from decision.folder_reading import read_rule_folder
 from decision.handbook.book import handbook_text
 from decision.handbook.rule_in_words import rule_as_data
 from decision.handbook.topic_page import NOBODYS, topic_page
-from decision.rule_folder import read_rule_folder
 from decision.rule_schema import rule_schema
 from tests.small_folder import line_of, small_files, write
 

@@ -3,7 +3,7 @@
 import pytest
 
 from decision.errors import RuleBookError
-from decision.rule_folder import read_rule_folder
+from decision.folder_reading import read_rule_folder
 from decision.withdrawn import read_withdrawn
 from tests.small_folder import small_files, write
 

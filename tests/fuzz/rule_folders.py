@@ -14,8 +14,9 @@ import yaml
 
 from decision.errors import CaseError, Fault, RuleBookError
 from decision.folder_files import KeptFiles
+from decision.folder_reading import CONTRADICTIONS, folder_from
 from decision.rule_book import RuleBook
-from decision.rule_folder import CONTRADICTIONS, RuleFolder, folder_from
+from decision.rule_folder import RuleFolder
 from decision.strict_yaml import Document, read_yaml
 from tests.fuzz.harness import STRANGE, Harness, mutated_tree
 from tests.fuzz.yaml_texts import TEXTS

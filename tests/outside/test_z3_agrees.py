@@ -16,8 +16,8 @@ import pytest
 import z3
 
 from decision.errors import RuleBookError
+from decision.folder_reading import read_rule_folder, shipped_rules
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder, shipped_rules
 from decision.strict_yaml import read_yaml
 from decision.verification.answer_boxes import AnswerBoxes
 from decision.verification.box_cover import gaps

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 
 VERBS = re.compile(
     "aim|air|ask|begin|biopsy|bring|call|castrate|check|clean|clip|count|cover|disinfect|do|dry|excise|expect|fill|find|"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 from decision.unary_test import met
 from tests.rules.test_conventions import broken, texts_of
 

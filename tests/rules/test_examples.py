@@ -6,7 +6,8 @@ import pytest
 
 from decision.derived import derive
 from decision.evaluator import outcome_of
-from decision.rule_folder import all_inputs, read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
+from decision.rule_folder import all_inputs
 from decision.verification.examples import teeth_of
 
 RULE_IDS = sorted(

@@ -6,9 +6,9 @@ import re
 
 import pytest
 
+from decision.folder_reading import read_rule_folder, shipped_rules
 from decision.handbook.book import HANDBOOK, handbook_differs, handbook_text
 from decision.handbook.rule_text import rule_anchor
-from decision.rule_folder import read_rule_folder, shipped_rules
 
 LARGEST_BYTES = 1_500_000  # above 2 MB, forges tend to show such a page as plain text or not at all
 

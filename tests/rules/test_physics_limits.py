@@ -12,8 +12,8 @@ import pytest
 
 from decision.derived import derive
 from decision.evaluator import Outcome, compile_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 from decision.freeze.lookup import load_freeze_table
-from decision.rule_folder import read_rule_folder, shipped_rules
 
 FOLDER = read_rule_folder(shipped_rules())
 PLAN = FOLDER.rules["plan"]

@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 
 TODAY = datetime.date(2026, 11, 24)
 MOST_FURTHER_FACTS = 10

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from decision.folder_reading import read_rule_folder, shipped_rules
 from decision.handbook.rule_in_words import rule_as_data
 from decision.handbook.topic_page import topic_page
-from decision.rule_folder import read_rule_folder, shipped_rules
 
 SUBJECTS = {
     "Storage": "below 50 C",

@@ -15,7 +15,8 @@ from api.fhir.elements import Element
 from api.fhir.references import keys_of
 from api.mapping import CodeMap, shipped_code_map
 from decision.contradictions import Contradictions
-from decision.rule_folder import RuleFolder, read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
+from decision.rule_folder import RuleFolder
 
 AS_OF = datetime.date(2026, 11, 24)
 

@@ -12,7 +12,7 @@ from api.fhir.chart import KINDS_OF, Sent, read_chart
 from api.fhir.elements import Element
 from api.fhir.writing import written_order, written_record
 from api.mapping import shipped_code_map
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 
 AS_OF = datetime.date(2026, 11, 24)
 LISTS = code_lists_of(read_rule_folder(shipped_rules()))

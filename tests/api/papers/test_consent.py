@@ -3,7 +3,7 @@
 import pytest
 
 from api.papers.consent import ON_CONSENT
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 from tests.api.papers.conftest import FORBIDDEN, a_case
 
 

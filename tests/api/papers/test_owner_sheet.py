@@ -3,7 +3,7 @@
 import pytest
 
 from api.papers.owner_sheet import MOST_LETTERS
-from decision.rule_folder import read_rule_folder, shipped_rules
+from decision.folder_reading import read_rule_folder, shipped_rules
 from tests.api.papers.conftest import FORBIDDEN, UNSETTLED, a_case
 
 AFTER_A_FREEZE = ("crust", "maggots", "Frozen on", "healed over")

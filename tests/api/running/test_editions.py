@@ -14,7 +14,7 @@ from api.settings import Settings
 from api.worker.board import Board, Notice
 from api.worker.house import house_of
 from decision.errors import DecisionError
-from decision.rule_folder import shipped_rules
+from decision.folder_reading import shipped_rules
 from tests.api.busy_service import running
 from tests.benchmarks.reloads_under_load import reload_under_load
 from tests.two_books import LASTING, RULE, first_book, right, second_book, verdict_in

@@ -8,8 +8,8 @@ import pytest
 
 from api.running.trial import Flaw, Trial
 from decision import load_rule_book
+from decision.folder_reading import shipped_rules
 from decision.reviewer.released import write_release
-from decision.rule_folder import shipped_rules
 from tests.two_books import RULE, first_book, second_book
 
 

@@ -6,9 +6,9 @@ import re
 
 import pytest
 
+from decision.folder_reading import read_rule_folder
 from decision.handbook.book import SHOWN, handbook_differs, handbook_text, write_handbook
 from decision.handbook.rule_text import rule_anchor
-from decision.rule_folder import read_rule_folder
 from tests.small_folder import rule, small_files, write
 
 PLACE = re.compile(r'<a id="([^"]+)"></a>')

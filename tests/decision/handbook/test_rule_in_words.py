@@ -6,8 +6,9 @@ import json
 
 import pytest
 
+from decision.folder_reading import read_rule_folder
 from decision.handbook.rule_in_words import rule_as_data
-from decision.rule_folder import all_inputs, read_rule_folder
+from decision.rule_folder import all_inputs
 from decision.unary_test import in_words
 from tests.small_folder import rule, small_files, write
 

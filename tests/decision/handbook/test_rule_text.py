@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from decision.folder_reading import read_rule_folder
 from decision.handbook.book import handbook_text
 from decision.handbook.rule_in_words import rule_as_data
 from decision.handbook.rule_text import fact_entry, rule_text, source_entry
-from decision.rule_folder import all_inputs, read_rule_folder
+from decision.rule_folder import all_inputs
 from tests.small_folder import small_files, write
 
 WIDE = "suitability/sample_a_wide_one.yaml"

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from decision.case import Case
+from decision.folder_reading import read_rule_folder
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from tests.small_folder import small_files, write
 
 TODAY = datetime.date(2026, 11, 24)

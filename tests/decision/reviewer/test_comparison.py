@@ -4,10 +4,10 @@ import itertools
 
 import pytest
 
+from decision.folder_reading import read_rule_folder
 from decision.reviewer.comparison import compare
 from decision.reviewer.joined_boxes import JoinedBoxes
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from tests.random_rules import message
 from tests.small_folder import small_files, write
 from tests.visit_folder import visit_files

@@ -7,12 +7,12 @@ import json
 import pytest
 
 from decision.errors import CaseError
+from decision.folder_reading import read_rule_folder
 from decision.reviewer.answer_record import record_of
 from decision.reviewer.released import write_release
 from decision.reviewer.reproduction import reproduce
 from decision.reviewer.shelf import Shelf
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder
 from tests.small_folder import write
 from tests.visit_folder import HEALING, visit_files
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from decision.evaluator import outcome_of
-from decision.rule_folder import all_inputs, read_rule_folder
+from decision.folder_reading import read_rule_folder
+from decision.rule_folder import all_inputs
 from decision.verification.examples import probe, tally, teeth_of
 from decision.verification.mutation import mutants_of, step_of
 from tests.small_folder import rule, small_files, write

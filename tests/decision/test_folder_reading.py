@@ -3,8 +3,8 @@
 import pytest
 
 from decision.errors import Fault, RuleBookError
+from decision.folder_reading import read_rule_folder, shipped_rules
 from decision.rule_book import RuleBook
-from decision.rule_folder import read_rule_folder, shipped_rules
 from tests.small_folder import in_yaml, line_of, rule, small_files, write
 
 CONE = "method/use_a_cone.yaml"
