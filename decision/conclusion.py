@@ -2,12 +2,13 @@
 
 Same case, same rule book, same freeze table, same answer contract: the same conclusion, whatever the engine. Its
 digest is what a reproduction is held against. Of a rule book of the first contract it is concluded as it was then,
-with the refusal of a side of a tilted pool in its words.
+with the refusal of a side of a tilted pool in its words; only the far side of lips and thin folds, which nobody
+computed then, is in it now.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from typing import Any
 
 import orjson
@@ -29,14 +30,22 @@ SIDE_OF_FIRST_CONTRACT = (*SIDE, "refused")
 FAR_SIDE = ("strong_s", "ice_s", "minus25_s")
 
 
-def conclusion_of(answer: Mapping[str, Any], run: Run, contract: int) -> bytes:
-    """What an answer concludes under an answer contract, as RFC 8785 bytes: those of its parts, put together."""
+def conclusion_of(answer: Mapping[str, Any], run: Run, contract: int, unnamed: Container[str] = frozenset()) -> bytes:
+    """What an answer concludes under an answer contract, as RFC 8785 bytes: those of its parts, put together.
+
+    Args:
+        answer: The answer.
+        run: What the decisions found.
+        contract: The answer contract of the rule book.
+        unnamed: Quantities that are computed and that its vocabulary does not name: they may be newer than it.
+    """
+    known = {name: value for name, value in run.known.items() if name not in unnamed} if unnamed else run.known
     outcomes = {name: _live(hits) for name, hits in run.hits.items()}
     ranges = {
         name: [found.at_least or "", found.could_become or "", found.answer or ""] for name, found in run.ranges.items()
     }
     parts = (
-        case_bytes(run.known),
+        case_bytes(known),
         orjson.dumps(outcomes, option=orjson.OPT_SORT_KEYS),  # outcomes are whole, and texts have one form
         orjson.dumps(ranges, option=orjson.OPT_SORT_KEYS),
         case_bytes(_numbers(answer, SIDE_OF_FIRST_CONTRACT if contract == FIRST_CONTRACT else SIDE)),

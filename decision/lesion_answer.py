@@ -29,6 +29,7 @@ from decision.recommendation import (
 )
 from decision.rule import Rule
 from decision.telling import NOT_NOW, Teller
+from decision.tilt_estimate import FIRST_CONTRACT
 from decision.trace import trace_of
 
 __all__ = ["LesionAnswers"]
@@ -45,12 +46,15 @@ class LesionAnswers:
         """Keep what tells the decisions before a freeze, the freeze table, and the answer contract."""
         self._table = table
         self._contract = contract
+        self._as_first = (
+            contract == FIRST_CONTRACT
+        )  # which concluded the plan as ruled, and a calendar without a freeze
         self._tell = teller
 
     def answer(self, lesion_id: str, run: Run, case: Case, *, trace: bool) -> LesionAnswer:
         """Write the answer for one lesion."""
         method = self._method(run, case)
-        fits = method is None or method["available"] is not False
+        untold = self._untold(method)
         suitability = self._suitability(run, method)
         plan = self._plan(run, method)
         answer: LesionAnswer = {
@@ -62,18 +66,32 @@ class LesionAnswers:
             "plan": plan,
             "estimate": self._estimate(run, method, plan),
             "cautions": self._cautions(run),
-            "preparation": self._tell.steps(run, "preparation") if fits else [],
-            "precautions": self._tell.steps(run, "precautions") if fits else [],
-            "aftercare": self._tell.steps(run, "aftercare") if fits else [],
-            "calendar": self._tell.milestones(run, "calendar", case.as_of, case.holidays) if fits and method else [],
+            "preparation": [] if "preparation" in untold else self._tell.steps(run, "preparation"),
+            "precautions": [] if "precautions" in untold else self._tell.steps(run, "precautions"),
+            "aftercare": [] if "aftercare" in untold else self._tell.steps(run, "aftercare"),
+            "calendar": []
+            if "calendar" in untold
+            else self._tell.milestones(run, "calendar", case.as_of, case.holidays),
             "ask_next": [
                 one
                 for one in self._tell.questions(run)
-                if one["input"] not in case.sizes_at_hand and (fits or one["decision"] not in OF_A_FREEZE)
+                if one["input"] not in case.sizes_at_hand and (method is None or one["decision"] not in untold)
             ],
             "presumed": self._tell.presumed(run),
         }
-        return {**answer, **trace_of(self._tell, run)} if trace else answer
+        if not trace:
+            return answer
+        rules = [rule for name in untold for rule in self._tell.holding(run, name)]
+        found = trace_of(self._tell, run)
+        return {**answer, **found, "not_told": [*found["not_told"], *self._tell.outlined(rules, run)]}
+
+    def _untold(self, method: Method | None) -> tuple[str, ...]:
+        """The decisions about a freeze of which nothing is told: all where none can be, and days while it is open."""
+        if self._as_first:
+            return ()
+        if method is None:
+            return ("calendar",)
+        return OF_A_FREEZE if method["available"] is False else ()
 
     def _suitability(self, run: Run, method: Method | None) -> Suitability:
         found, stated = self._tell.ladder(run, "suitability"), run.stated_ranges["suitability"]
@@ -139,7 +157,7 @@ class LesionAnswers:
         plan: dict[str, Any] = dict.fromkeys(self._tell.nodes["plan"].quantities)
         for rule in rules:
             plan.update(rule.conclude)
-        if plan["cycles"] == 1:  # nothing is frozen again, so there is nothing to wait for
+        if plan["cycles"] == 1 and not self._as_first:  # nothing is frozen again, so there is nothing to wait for
             plan["wait_between_cycles_s"] = None
         notes = {"thaw_s": None, "thaw_note": None, "reach_note": None}
         return cast("Plan", {**plan, **notes, "reasons": []})
@@ -152,7 +170,7 @@ class LesionAnswers:
         plan["thaw_s"] = thaw_of(estimate)
         plan["thaw_note"] = thaw_note(plan["thaw_s"])
         reach, halo = reach_of(estimate, run.known), plan["halo_mm"]
-        plan["halo_mm"] = halo_within(halo, reach)
+        plan["halo_mm"] = halo if self._as_first else halo_within(halo, reach)
         plan["reach_note"] = reach_note(reach, halo_dropped=plan["halo_mm"] is not halo)
         given = {name for name in self._tell.nodes["plan"].quantities if plan.get(name) is not None}
         rules = [rule for rule in self._tell.holding(run, "plan") if given & rule.conclude.keys()]

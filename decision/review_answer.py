@@ -18,6 +18,7 @@ from decision.freeze.lookup import FreezeTable
 from decision.lesion_estimate import cycle_estimate, thaw_note
 from decision.recommendation import Band, CycleEstimate, Milestone, Status, ThawSeen, Window
 from decision.telling import Teller
+from decision.tilt_estimate import FIRST_CONTRACT
 from decision.vocabulary import Value
 
 __all__ = ["CycleReviews", "HealingReviews"]
@@ -81,9 +82,10 @@ class CycleReviews:
 class HealingReviews:
     """Writes reviews of healing."""
 
-    def __init__(self, teller: Teller) -> None:
-        """Keep what tells the decisions after a freeze."""
+    def __init__(self, teller: Teller, contract: int) -> None:
+        """Keep what tells the decisions after a freeze, and the answer contract: the first told days that were over."""
         self._tell = teller
+        self._tells_all = contract == FIRST_CONTRACT
 
     def answer(self, run: Run, case: Case) -> dict[str, Any]:
         """Write the review, without the frame that every answer has."""
@@ -101,7 +103,8 @@ class HealingReviews:
 
     def _ahead(self, run: Run, frozen_on: datetime.date, case: Case) -> list[Milestone]:
         """What is still ahead; no day for another freeze where there is to be none, whatever else stands first."""
-        ahead = self._tell.milestones(run, "calendar", frozen_on, case.holidays, case.as_of)
+        since = None if self._tells_all else case.as_of
+        ahead = self._tell.milestones(run, "calendar", frozen_on, case.holidays, since)
         stopped = any(rule.conclude.get("answer") == "stop" for rule in self._tell.holding(run, "healing_review"))
         return [one for one in ahead if not (stopped and one["milestone"] in OF_ANOTHER_FREEZE)]
 

@@ -18,6 +18,7 @@ from decision.citation import citation
 from decision.conclusion import conclusion_digest, conclusion_of, worst_status
 from decision.contradictions import contradiction_faults
 from decision.decisions import Decisions, Run
+from decision.derived import DERIVED
 from decision.engine import ENGINE_VERSION
 from decision.errors import CaseError, CaseFault, RuleBookError, UnknownVersion
 from decision.folder_checks import folder_faults
@@ -55,6 +56,7 @@ class RuleBook:
             raise RuleBookError(faults)
         self.folder = folder
         self.vocabulary: Vocabulary = folder.vocabulary
+        self._unnamed = DERIVED.keys() - folder.vocabulary.inputs.keys()
         self._decisions = {
             moment: Decisions(folder, [node.name for node in folder.decisions if moment in node.moments])
             for moment in ("before", "during", "after")
@@ -64,7 +66,7 @@ class RuleBook:
         teller_for_json = Teller(self._decisions["before"], as_json)
         self._lesions_for_json = LesionAnswers(teller_for_json, self._table, folder.answer_contract)
         self._cycles = CycleReviews(self._tellers["during"], self._table)
-        self._healing = HealingReviews(self._tellers["after"])
+        self._healing = HealingReviews(self._tellers["after"], folder.answer_contract)
         self._cited = {key: citation(one) for key, one in folder.sources.items()}
         self._cited_for_json = {key: as_json(one) for key, one in self._cited.items()}
 
@@ -133,8 +135,7 @@ class RuleBook:
             writer.answer(lesion.lesion_id, run, case, trace=trace)
             for lesion, run in zip(case.lesions, runs, strict=True)
         ]
-        contract = self.answer_contract
-        conclusions = [conclusion_of(one, run, contract) for one, run in zip(lesions, runs, strict=True)]
+        conclusions = [self._concluded(one, run) for one, run in zip(lesions, runs, strict=True)]
         answer = {"status": worst_status(one["status"] for one in lesions), "lesions": lesions}
         cited = self._cited_for_json if for_json else self._cited
         return cast("Recommendation", self._framed(case, answer, runs, conclusions, cited))
@@ -151,8 +152,8 @@ class RuleBook:
         """
         case = self.checked(case, "during")
         run = next(self.runs(case))
-        answer = {**self._cycles.answer(run), **self._trace(run, "during", wanted=trace)}
-        conclusions = [conclusion_of(answer, run, self.answer_contract)]
+        answer = {**self._cycles.answer(run), **(trace_of(self._tellers["during"], run) if trace else {})}
+        conclusions = [self._concluded(answer, run)]
         return cast("CycleReview", self._framed(case, answer, [run], conclusions, self._cited))
 
     def review_healing(self, case: Case | dict[str, Any], *, trace: bool = False) -> HealingReview:
@@ -167,8 +168,8 @@ class RuleBook:
         """
         case = self.checked(case, "after")
         run = next(self.runs(case))
-        answer = {**self._healing.answer(run, case), **self._trace(run, "after", wanted=trace)}
-        conclusions = [conclusion_of(answer, run, self.answer_contract)]
+        answer = {**self._healing.answer(run, case), **(trace_of(self._tellers["after"], run) if trace else {})}
+        conclusions = [self._concluded(answer, run)]
         return cast("HealingReview", self._framed(case, answer, [run], conclusions, self._cited))
 
     def close(self) -> None:
@@ -208,8 +209,8 @@ class RuleBook:
                 facts = Facts(both[0], both[1], facts.presumed)
             yield decisions.run(facts)
 
-    def _trace(self, run: Run, moment: str, *, wanted: bool) -> Mapping[str, Any]:
-        return trace_of(self._tellers[moment], run) if wanted else {}
+    def _concluded(self, answer: Mapping[str, Any], run: Run) -> bytes:
+        return conclusion_of(answer, run, self.answer_contract, self._unnamed)
 
     def _framed(
         self,

@@ -47,6 +47,7 @@ WAYS: dict[str, list[dict[str, Any]]] = {
         {"species": "horse", "age_years": "< 3", "known_diagnosis": "papilloma", "weeks_present": "< 17"},
         {"species": "cattle", "age_years": "< 2", "known_diagnosis": "papilloma", "weeks_present": "< 52"},
     ],
+    "snipped_first": [{"tissue_will_be_submitted": True, "bleeding_disorder": False}],
     "classic_look": [
         {"species": "dog", "lesion_kind": ["stalked_tag", "frond_wart", "waxy_sebaceous"], **LOOK},
         {"species": "horse", "age_years": "< 3", "lesion_kind": "frond_wart", **LOOK},

@@ -122,16 +122,16 @@ def test_too_many_requests_are_refused_as_the_document_says(service, path):
     assert {"retry-after", "ratelimit", "ratelimit-policy", "x-request-id"} <= set(exposed)
 
 
-class FailingBook:
-    """A rule book that cannot read a case."""
+class FailingShelves:
+    """No rule book can be taken from them."""
 
-    def read(self, *_, **__):
+    def book_for(self, _):
         raise ZeroDivisionError
 
 
 def test_a_fault_of_ours_is_what_the_document_says(service, toy_case):
     state = service.app.state
-    state.service = dataclasses.replace(state.service, book=FailingBook())
+    state.service = dataclasses.replace(state.service, shelves=FailingShelves())
 
     answer = asked(service, "POST", RECOMMEND, posting(json.dumps(toy_case)))
 

@@ -9,6 +9,7 @@ from api.app import create_app
 from api.cds.kinds import CDS_KINDS
 from api.problem_kinds import HEAD_KINDS, KINDS, kind_of_status
 from api.settings import Settings
+from api.shelves import Shelves
 from decision.errors import MatcherFault
 
 SECRET = "Rosalinde"
@@ -19,7 +20,7 @@ class FailingBook:
 
     def __init__(self, book, fault):
         self.digest = book.digest
-        self.read = book.read
+        self.read, self.folder, self.version = book.read, book.folder, book.version
         self._fault = fault
 
     def recommend(self, case, *, trace=False, for_json=False):
@@ -29,7 +30,8 @@ class FailingBook:
 @pytest.fixture
 def ask_failing(ask, toy_book):
     def failing(fault):
-        ask.app.state.service = dataclasses.replace(ask.app.state.service, book=FailingBook(toy_book, fault))
+        book = FailingBook(toy_book, fault)
+        ask.app.state.service = dataclasses.replace(ask.app.state.service, book=book, shelves=Shelves(book))
         return ask
 
     return failing

@@ -180,7 +180,7 @@ def test_five_warts_charted_on_an_old_dog_bring_the_caution_that_five_stated_one
 
 
 def test_no_lesion_whose_tissue_is_submitted_is_called_unproven(told):
-    found = told(lesion={"base_width_mm": 7, "tissue_will_be_submitted": True, "sampling_declined": True})
+    found = told(lesion={"base_width_mm": 6.4, "tissue_will_be_submitted": True, "sampling_declined": True})
 
     said = json.dumps(found).replace("unproven unless tissue is submitted", "")
     assert "call the lesion unproven" not in said

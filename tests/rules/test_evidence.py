@@ -50,8 +50,7 @@ ONE_FACT = {
     ),
     "what a text says of joints, tendons and the coronary band": (
         (False, False),
-        "suitability/coronary_band method/none_on_the_coronary_band suitability/joint_or_tendon_under_it "
-        "method/none_over_joint_or_tendon cycle_review/over_joint_or_tendon",
+        "suitability/coronary_band suitability/joint_or_tendon_under_it cycle_review/over_joint_or_tendon",
     ),
     "what texts say of nerves": ((False, False), "cautions/nerve_under_it precautions/warn_of_numbness"),
     "what a text says of white hair": ((False, False), "cautions/show_animal"),
@@ -75,7 +74,7 @@ ONE_FACT = {
     ),
     "that harm to the eye was counted in dogs treated with an aerosol": (
         (True, True),
-        "suitability/eye_surface method/none_on_the_eye_surface healing_review/eye_signs",
+        "suitability/eye_surface healing_review/eye_signs",
     ),
     "that 1 mm below a foam tip nothing froze, on a bench": (
         (False, True),
@@ -294,10 +293,10 @@ def test_what_is_recalled_says_so_and_is_of_very_low_certainty_where_nothing_els
 )
 def test_an_answer_claims_a_measurement_only_for_the_species_of_its_sources(shipped_book, species, rule, measured_in):
     lesion = {"lesion_id": "l", "site": "trunk", "base_width_mm": 3, "sampling_declined": False}
-    sampled = rule == "suitability/sampled_to_five"
+    sampled = rule != "suitability/species_unsampled"
     lesion |= {"known_diagnosis": "papilloma", "diagnosis_basis": "cytology" if sampled else "none"}
     lesion |= {"tissue_will_be_submitted": False, "height_mm": 2}
-    told = shipped_book.recommend({"patient": {"species": species, "weight_kg": 1.5}, "lesions": [lesion]})
+    told = shipped_book.recommend({"patient": {"species": species, "weight_kg": 5}, "lesions": [lesion]})
     (answered,) = told["lesions"]
     given = [*answered["suitability"]["reasons"], *(one for had in answered["cautions"] for one in had["reasons"])]
 

@@ -116,9 +116,10 @@ class Checks:
             if _rules_in(said[part]) != _having(found, outcome):
                 yield f"{part} is not what the evaluator says {outcome}"
         if _rules_in(said["not_told"]) != self._silent(found, said):
-            yield "not_told is not what holds and only matters for a freeze"
+            yield "not_told is not what holds and only matters for a freeze that is given"
         for part in STATEMENTS:
-            holding = _having({part: found.get(part, {})}, "holds") - _rules_in(said["not_told"])
+            asked = ("alternatives", "other_ways") if part == "alternatives" else (part,)
+            holding = _having({name: found.get(name, {}) for name in asked}, "holds") - _rules_in(said["not_told"])
             if {rule for one in _statements(said, part) for rule in _rules_in(one["reasons"])} != holding:
                 yield f"{part} does not tell the rules that hold"
         brings = {rule.id: rule.conclude["verdict"] for rule in self._rules["suitability"]}
@@ -134,11 +135,13 @@ class Checks:
             yield from _asked_for_a_freeze(said, self._rules["cautions"])
 
     def _silent(self, found: Found, said: Mapping[str, Any]) -> set[str]:
-        """The cautions that hold and are told only beside a less cautious verdict than the one that stands."""
+        """What holds and is not told: cautions beside a less cautious verdict alone, and a freeze that cannot be."""
         rank, verdict = self._ladder.rank, said["suitability"]["verdict"]
         lasts = {rule.id: one for rule in self._rules["cautions"] if (one := rule.conclude.get("told_up_to"))}
         holding = _having({"cautions": found["cautions"]}, "holds")
-        return {rule for rule in holding & lasts.keys() if verdict and rank(lasts[rule]) < rank(verdict)}
+        cautions = {rule for rule in holding & lasts.keys() if verdict and rank(lasts[rule]) < rank(verdict)}
+        untold = _untold(said["method"])
+        return cautions | _having({name: found.get(name, {}) for name in untold}, "holds")
 
     def _range(self, found: Found, said: Mapping[str, Any]) -> Faults:
         """The range begins with what holds, and reaches no further than what is open."""
@@ -227,6 +230,13 @@ def _reasoned(said: Mapping[str, Any], sources: Mapping[str, Any]) -> Faults:
                 yield f"{reason['rule']} is told without test, explanation or evidence"
             if not set(evidence["citations"]) <= sources.keys():
                 yield f"{reason['rule']} cites what is not among the sources"
+
+
+def _untold(method: Mapping[str, Any] | None) -> tuple[str, ...]:
+    """The decisions about a freeze of which nothing may be told: days while the method is open, all where none fits."""
+    if method is None:
+        return ("calendar",)
+    return ("plan", "preparation", "precautions", "aftercare", "calendar") if method["available"] is False else ()
 
 
 def _asked_for_a_freeze(said: Mapping[str, Any], cautions: Sequence[Rule]) -> Faults:

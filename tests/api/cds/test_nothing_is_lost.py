@@ -25,6 +25,8 @@ def benign(call):
             one["valueCodeableConcept"]["coding"][0]["code"] = "colour.skin"
     for name, value in (("site_can_be_level", True), ("seals_all_round", True), ("tissue_will_be_submitted", False)):
         found(call, name, valueBoolean=value)
+    under = {"system": f"{OURS}finding-value", "code": "under_skin.muscle_or_fat"}
+    found(call, "under_skin", valueCodeableConcept={"coding": [under]})
     return call
 
 

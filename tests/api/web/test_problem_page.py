@@ -4,6 +4,7 @@ import dataclasses
 
 import pytest
 
+from api.shelves import Shelves
 from decision.errors import MatcherFault
 from tests.api.test_problems import FailingBook
 from tests.api.web.test_routes import FORM
@@ -85,7 +86,7 @@ def test_a_call_of_a_hook_is_refused_as_its_protocol_says(ask):
 def test_a_fault_of_the_service_is_told_as_a_page_that_says_what_to_do(ask, toy_book, fault, advice):
     failing = FailingBook(toy_book, fault)
     failing.vocabulary = toy_book.vocabulary
-    ask.app.state.service = dataclasses.replace(ask.app.state.service, book=failing)
+    ask.app.state.service = dataclasses.replace(ask.app.state.service, book=failing, shelves=Shelves(failing))
 
     answer = ask("POST", "/", headers={**BROWSER, **FORM}, content=b"patient.species=dog")
 
