@@ -152,7 +152,7 @@ class RuleBook:
         """
         case = self.checked(case, "during")
         run = next(self.runs(case))
-        answer = {**self._cycles.answer(run), **(trace_of(self._tellers["during"], run) if trace else {})}
+        answer = {**self._cycles.answer(run), **(dict(trace_of(self._tellers["during"], run)) if trace else {})}
         conclusions = [self._concluded(answer, run)]
         return cast("CycleReview", self._framed(case, answer, [run], conclusions, self._cited))
 
@@ -168,7 +168,7 @@ class RuleBook:
         """
         case = self.checked(case, "after")
         run = next(self.runs(case))
-        answer = {**self._healing.answer(run, case), **(trace_of(self._tellers["after"], run) if trace else {})}
+        answer = {**self._healing.answer(run, case), **(dict(trace_of(self._tellers["after"], run)) if trace else {})}
         conclusions = [self._concluded(answer, run)]
         return cast("HealingReview", self._framed(case, answer, [run], conclusions, self._cited))
 
