@@ -7,11 +7,13 @@ but for those that only matter for a freeze, where none is given. Every statemen
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any, cast
 
 from decision.applicator import APPLICATORS, fitting, obstacle, wanted_diameter_mm, with_obstacle
 from decision.calendar import date_after, date_in_words
 from decision.case import Case
+from decision.decision_node import TOLD_UP_TO
 from decision.decisions import Run
 from decision.freeze.lookup import FreezeTable
 from decision.lesion_estimate import estimate_of, thaw_note, thaw_of
@@ -65,7 +67,7 @@ class LesionAnswers:
             "method": method,
             "plan": plan,
             "estimate": self._estimate(run, method, plan),
-            "cautions": self._cautions(run),
+            "cautions": self._cautions(run, untold),
             "preparation": [] if "preparation" in untold else self._tell.steps(run, "preparation"),
             "precautions": [] if "precautions" in untold else self._tell.steps(run, "precautions"),
             "aftercare": [] if "aftercare" in untold else self._tell.steps(run, "aftercare"),
@@ -82,6 +84,7 @@ class LesionAnswers:
         if not trace:
             return answer
         rules = [rule for name in untold for rule in self._tell.holding(run, name)]
+        rules += [rule for rule in self._tell.told(run, "cautions") if _untold_too(rule, untold)]
         found = trace_of(self._tell, run)
         return {**answer, **found, "not_told": [*found["not_told"], *self._tell.outlined(rules, run)]}
 
@@ -177,8 +180,8 @@ class LesionAnswers:
         plan["reasons"] = self._tell.reasons(rules, run)
         return estimate
 
-    def _cautions(self, run: Run) -> list[Caution]:
-        told = self._tell.told(run, "cautions")
+    def _cautions(self, run: Run, untold: Sequence[str]) -> list[Caution]:
+        told = [rule for rule in self._tell.told(run, "cautions") if not _untold_too(rule, untold)]
         rules = sorted(told, key=lambda rule: URGENCIES.index(rule.conclude["urgency"]))
         return self._tell.statements(rules, run, _caution)
 
@@ -197,6 +200,11 @@ def _date_after_freeze(rule: Rule, run: Run, case: Case) -> str | None:
     if days is None or since is None:
         return None
     return date_after(case.as_of, math.ceil(days - float(since)))
+
+
+def _untold_too(caution: Rule, untold: Sequence[str]) -> bool:
+    """Whether a caution only matters for a freeze, and there can be none."""
+    return TOLD_UP_TO in caution.conclude and "precautions" in untold
 
 
 def _caution(rule: Rule, reasons: list[Reason]) -> Caution:

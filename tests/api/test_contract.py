@@ -25,7 +25,7 @@ def held_to_its_document(url, options):
         env={**os.environ, "PYTHON": sys.executable},
         capture_output=True,
         text=True,
-        timeout=300,
+        timeout=1_200,  # a busy machine is no fault
         check=False,
     )
     return ran.stdout + ran.stderr, ran.returncode

@@ -44,9 +44,9 @@ LATER = (
     ("equipment.cryogen", "dimethyl_ether_propane"),
 )
 LAST = (
+    ("lesions.0.under_skin", "muscle_or_fat"),
     ("lesions.0.site_can_be_level", "yes"),
     ("lesions.0.seals_all_round", "yes"),
-    ("lesions.0.under_skin", "muscle_or_fat"),
 )
 TICKS = (("patient.ruled_out", "general_health"), ("lesions.0.ruled_out", "lesion_signs"))
 

@@ -217,7 +217,7 @@ def test_what_is_advised_instead_fits_the_case(answer, lesion, patient, expected
     [
         ({}, 10, "2026-11-24", "2026-12-05", "from 5 December 2026"),
         ({}, 20, "2026-12-31", "2027-01-01", "from 1 January 2027"),
-        (HORSE, 10, "2026-11-24", "2026-12-26", "from 26 December 2026"),
+        (HORSE, 10, "2026-11-24", "2027-01-09", "from 9 January 2027"),
     ],
 )
 def test_a_freeze_that_is_put_off_for_the_last_one_carries_its_date(answer, patient, days, as_of, date, words):
@@ -362,12 +362,12 @@ def test_no_owner_of_a_dog_hears_of_horses_or_tack(answer):
     assert "tack" not in told
 
 
-def test_a_horse_is_judged_after_six_to_eight_weeks(answer):
+def test_a_horse_is_judged_after_eight_weeks(answer):
     histology = {"known_diagnosis": "papilloma", "diagnosis_basis": "histology", "sarcoid_suspected": False}
 
     found = answer(HORSE, histology)
 
-    assert "judged after six to eight weeks" in " ".join(one["detail"] for one in found["aftercare"])
+    assert "judged after eight weeks" in " ".join(one["detail"] for one in found["aftercare"])
 
 
 def test_no_figure_is_passed_off_as_advice_of_a_label(shipped_book):
@@ -376,3 +376,26 @@ def test_no_figure_is_passed_off_as_advice_of_a_label(shipped_book):
     for name in ("vent_the_nitrogen_vessel", "keep_flammable_canisters_cool"):
         assert "%" not in written[name].replace("about 3 % on", "")
         assert "years" not in written[name]
+
+
+THIN_EAR = {"site": "pinna", "under_skin": "thin_plate", "thickness_mm": 1}
+ABOUT_THE_FREEZE = {"cautions/ear_flap_through", "cautions/painful_site", "cautions/white_or_bald_spot"}
+
+
+def test_where_neither_applicator_will_do_nothing_is_told_of_a_freeze_and_the_trace_names_it(answer):
+    found = answer(lesion=THIN_EAR)
+
+    assert (found["method"]["applicator"], found["plan"], found["calendar"]) == ("none", None, [])
+    told = {why["rule"] for one in found["cautions"] for why in one["reasons"]}
+    untold = {one["rule"] for one in found["not_told"]}
+    assert told & ABOUT_THE_FREEZE == set()
+    assert ABOUT_THE_FREEZE <= untold
+    assert {one.partition("/")[0] for one in untold} >= {"cautions", "precautions", "calendar"}
+    assert ways(found) == ["excise", "leave_alone"]
+
+
+def test_a_thicker_ear_hears_of_them(answer):
+    found = answer(lesion={**THIN_EAR, "thickness_mm": 2, "base_width_mm": 2, "height_mm": 1})
+
+    assert found["method"]["applicator"] == "foam_tip"
+    assert {why["rule"] for one in found["cautions"] for why in one["reasons"]} >= ABOUT_THE_FREEZE

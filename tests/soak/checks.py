@@ -139,8 +139,10 @@ class Checks:
         rank, verdict = self._ladder.rank, said["suitability"]["verdict"]
         lasts = {rule.id: one for rule in self._rules["cautions"] if (one := rule.conclude.get("told_up_to"))}
         holding = _having({"cautions": found["cautions"]}, "holds")
-        cautions = {rule for rule in holding & lasts.keys() if verdict and rank(lasts[rule]) < rank(verdict)}
         untold = _untold(said["method"])
+        limited = holding & lasts.keys()
+        of_a_freeze = verdict and "precautions" in untold
+        cautions = {rule for rule in limited if of_a_freeze or (verdict and rank(lasts[rule]) < rank(verdict))}
         return cautions | _having({name: found.get(name, {}) for name in untold}, "holds")
 
     def _range(self, found: Found, said: Mapping[str, Any]) -> Faults:
