@@ -33,7 +33,7 @@ from decision.vocabulary import Input
 
 __all__ = ["HTTP_CONTRACT", "reference_pages"]
 
-HTTP_CONTRACT = "0.2.0"
+HTTP_CONTRACT = "0.3.0"
 
 
 def reference_pages(book: RuleBook) -> dict[str, Resource]:

@@ -146,7 +146,7 @@ def test_both_find_the_same_of_random_rules(seed, tmp_path):
 
 @pytest.fixture
 def copy(tmp_path):
-    shutil.copytree(shipped_rules(), tmp_path / "rules")
+    shutil.copytree(shipped_rules(), tmp_path / "rules", ignore=shutil.ignore_patterns("released"))
     return tmp_path / "rules"
 
 
