@@ -61,12 +61,12 @@ def read_rule_folder(folder: Path) -> RuleFolder:
         RuleBookError: With every fault of every file; or it states the version of a release and is not that release.
     """
     files = FolderOnDisk(folder)
-    found = folder_from(files, withdrawn_faults(folder))
+    found = dataclasses.replace(folder_from(files, withdrawn_faults(folder)), root=folder)
     document, _ = files.document("rule_book.yaml")
     faults = [document.fault(("version",), said) for said in claim_faults(folder, found.version, found.digest)]
     if faults:
         raise RuleBookError(faults)
-    return dataclasses.replace(found, root=folder)
+    return found
 
 
 def folder_from(files: FolderFiles, faults_beside: Iterable[Fault] = ()) -> RuleFolder:
