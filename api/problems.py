@@ -26,6 +26,7 @@ __all__ = [
     "Problem",
     "ProblemDocument",
     "answer_problems",
+    "document_of",
     "problem_document",
     "problem_response",
     "refusal_of",
@@ -91,8 +92,23 @@ def problem_response(
 
 def problem_document(request: Request, kind: Kind, detail: str, errors: Iterable[Place] = ()) -> ProblemDocument:
     """The problem document for a request, or for one line of it."""
-    request_id: str = request.state.request_id
-    page = f"{request.app.state.service.settings.docs_url}/problems/{kind.name}"
+    docs_url = request.app.state.service.settings.docs_url
+    return document_of(kind, detail, errors, request_id=request.state.request_id, docs_url=docs_url)
+
+
+def document_of(
+    kind: Kind, detail: str, errors: Iterable[Place] = (), *, request_id: str, docs_url: str
+) -> ProblemDocument:
+    """The problem document of a kind, for one request id.
+
+    Args:
+        kind: What is wrong.
+        detail: What is wrong here.
+        errors: Where.
+        request_id: The id by which an operator finds the request in the log.
+        docs_url: Where the pages about problems are found; empty for this service itself.
+    """
+    page = f"{docs_url}/problems/{kind.name}"
     return {
         "type": page,
         "title": kind.title,

@@ -9,6 +9,7 @@ from typing import Any
 from api.access import GUARDED
 from api.outcomes import PATH as HOOKS
 from api.problem_kinds import KINDS, Kind
+from api.problems import ProblemDocument, document_of
 
 __all__ = ["HEADERS", "SECURITY_SCHEMES", "TAGS", "every_answer", "headers_for", "page_answer", "refusals", "security"]
 
@@ -136,20 +137,11 @@ def _refusal(status: int, kinds: list[Kind]) -> dict[str, Any]:
         "content": {
             "application/problem+json": {
                 "schema": {"$ref": "#/components/schemas/ProblemDocument"},
-                "examples": {kind.name: {"summary": kind.title, "value": _problem(kind)} for kind in kinds},
+                "examples": {kind.name: {"summary": kind.title, "value": _example(kind)} for kind in kinds},
             }
         },
     }
 
 
-def _problem(kind: Kind) -> dict[str, Any]:
-    page = f"/problems/{kind.name}"
-    return {
-        "type": page,
-        "title": kind.title,
-        "status": kind.status,
-        "detail": kind.meaning,
-        "instance": f"{page}#{REQUEST_ID}",
-        "request_id": REQUEST_ID,
-        "errors": [],
-    }
+def _example(kind: Kind) -> ProblemDocument:
+    return document_of(kind, kind.meaning, request_id=REQUEST_ID, docs_url="")

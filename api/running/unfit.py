@@ -12,9 +12,9 @@ import httptools
 import orjson
 
 from api.frame import NO_STORE, SECURITY
-from api.identity import Identity, identify
+from api.identity import identify
 from api.problem_kinds import HEAD_KINDS, KINDS, Kind
-from api.problems import MEDIA_TYPE, ProblemDocument
+from api.problems import MEDIA_TYPE, document_of
 
 __all__ = ["Unfit", "kind_of_fault", "refuse_host", "refused"]
 
@@ -70,7 +70,8 @@ def refused(kind: Kind, headers: Iterable[Header], docs_url: str) -> bytes:
         docs_url: Where the pages about problems are found; empty for this service itself.
     """
     identity = identify(headers)
-    body = orjson.dumps(_document(kind, identity, docs_url))
+    request_id = identity.request_id.decode()
+    body = orjson.dumps(document_of(kind, kind.meaning, request_id=request_id, docs_url=docs_url))
     written = [
         (b"content-type", MEDIA_TYPE.encode()),
         (b"content-length", b"%d" % len(body)),
@@ -82,17 +83,3 @@ def refused(kind: Kind, headers: Iterable[Header], docs_url: str) -> bytes:
     ]
     head = b"".join(b"%b: %b\r\n" % one for one in written)
     return b"HTTP/1.1 %d %b\r\n%b\r\n%b" % (kind.status, REASONS[kind.status], head, body)
-
-
-def _document(kind: Kind, identity: Identity, docs_url: str) -> ProblemDocument:
-    request_id = identity.request_id.decode()
-    page = f"{docs_url}/problems/{kind.name}"
-    return {
-        "type": page,
-        "title": kind.title,
-        "status": kind.status,
-        "detail": kind.meaning,
-        "instance": f"{page}#{request_id}",
-        "request_id": request_id,
-        "errors": [],
-    }
