@@ -11,6 +11,7 @@ from api.app import create_app
 from api.command.main import main
 from api.keys import Key, UnusableKeys, hash_of, key_of, new_key, read_keys
 from api.settings import Settings
+from tests.api.clock import Clock
 from tests.api.conftest import a_case, at_one_moment
 
 KEY, OTHER = "first-key-of-a-practice", "second-key-of-a-practice"
@@ -126,16 +127,6 @@ def test_without_keys_a_batch_has_as_many_lines_as_one_likes(ask):
 def test_nobody_else_is_told_of_limits(guarded, headers):
     for path in ("/v1/rules", "/livez"):
         assert "ratelimit" not in guarded("GET", path, headers=headers).headers
-
-
-class Clock:
-    """A clock that a test moves."""
-
-    def __init__(self):
-        self.now = 1_000.0
-
-    def __call__(self):
-        return self.now
 
 
 @pytest.fixture

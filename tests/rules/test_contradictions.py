@@ -9,38 +9,14 @@ from decision.case import PARTS
 from decision.errors import CaseError
 from decision.reviewer.what_would_change import ChangeSearch
 from tests.random_rules import written_cases
+from tests.rules.soft_tag import soft_tag
 
 TODAY = datetime.date(2026, 11, 24)
-TAG = {
-    "as_of": "2026-11-24",
-    "patient": {"species": "dog", "age_years": 10, "weight_kg": 20, "ruled_out": ["general_health"]},
-    "lesions": [
-        {
-            "lesion_id": "l",
-            "ruled_out": ["lesion_signs"],
-            "change_4_weeks": "none",
-            "surface": "intact",
-            "colour": "skin",
-            "tissue_will_be_submitted": False,
-            "lesion_kind": "stalked_tag",
-            "known_diagnosis": "skin_tag",
-            "diagnosis_basis": "appearance",
-            "site": "trunk",
-            "base_width_mm": 3,
-            "height_mm": 2.5,
-            "weeks_present": 40,
-            "site_can_be_level": True,
-            "seals_all_round": True,
-            "under_skin": "muscle_or_fat",
-        }
-    ],
-    "equipment": {"cryogen": "dimethyl_ether_propane", "cone_bores_mm": [5, 8, 12], "foam_tips_mm": [3, 5]},
-}
 WART = {"lesion_kind": "frond_wart", "known_diagnosis": "papilloma"}
 
 
 def tag(patient=None, lesion=None, many=1):
-    made = json.loads(json.dumps(TAG))
+    made = soft_tag()
     made["patient"] |= patient or {}
     made["lesions"] = [{**made["lesions"][0], **(lesion or {}), "lesion_id": f"l{number}"} for number in range(many)]
     return made

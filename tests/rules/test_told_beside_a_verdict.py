@@ -1,35 +1,12 @@
 """What stands beside a verdict: only what it needs, and nothing that contradicts the case or another line of it."""
 
-import copy
 import datetime
 
 import pytest
 
+from tests.rules.soft_tag import soft_tag
+
 TODAY = datetime.date(2026, 11, 24)
-BASE = {
-    "patient": {"species": "dog", "age_years": 10, "weight_kg": 20, "ruled_out": ["general_health"]},
-    "lesions": [
-        {
-            "lesion_id": "l",
-            "ruled_out": ["lesion_signs"],
-            "change_4_weeks": "none",
-            "surface": "intact",
-            "colour": "skin",
-            "tissue_will_be_submitted": False,
-            "lesion_kind": "stalked_tag",
-            "known_diagnosis": "skin_tag",
-            "diagnosis_basis": "appearance",
-            "site": "trunk",
-            "base_width_mm": 3,
-            "height_mm": 2.5,
-            "weeks_present": 40,
-            "site_can_be_level": True,
-            "seals_all_round": True,
-            "under_skin": "muscle_or_fat",
-        }
-    ],
-    "equipment": {"cryogen": "dimethyl_ether_propane", "cone_bores_mm": [5, 8, 12], "foam_tips_mm": [3, 5]},
-}
 HORSE = {"species": "horse", "age_years": 6, "weight_kg": 520, "grey_coat": True}
 SARCOID = {"known_diagnosis": "sarcoid", "lesion_kind": "dome_nodule"}
 ON_THE_LID = {**SARCOID, "site": "eyelid_skin", "mm_from_margin": 1, "base_width_mm": 6, "height_mm": 5}
@@ -51,7 +28,7 @@ RABBIT = {"species": "rabbit", "age_years": 1, "weight_kg": 2.5, "eating_now": T
 @pytest.fixture(scope="module")
 def answer(shipped_book):
     def answered(patient=None, lesion=None, as_of="2026-11-24"):
-        case = copy.deepcopy(BASE) | {"as_of": as_of}
+        case = soft_tag() | {"as_of": as_of}
         case["patient"] |= patient or {}
         case["lesions"][0] |= lesion or {}
         return shipped_book.recommend(shipped_book.read(case, today=TODAY), trace=True)["lesions"][0]
@@ -237,7 +214,7 @@ def test_a_freeze_that_is_put_off_for_an_illness_has_no_date(answer):
 
 
 def test_the_date_is_part_of_what_is_concluded(shipped_book):
-    case = copy.deepcopy(BASE)
+    case = soft_tag()
     case["lesions"][0] |= FROZEN_ONCE
 
     digests = {

@@ -2,33 +2,10 @@
 
 from __future__ import annotations
 
-import copy
-
 import pytest
 
-BASE = {
-    "as_of": "2026-11-24",
-    "patient": {"species": "dog", "age_years": 10, "weight_kg": 20, "ruled_out": ["general_health"]},
-    "lesion": {
-        "ruled_out": ["lesion_signs"],
-        "change_4_weeks": "none",
-        "surface": "intact",
-        "colour": "skin",
-        "tissue_will_be_submitted": False,
-        "lesion_kind": "stalked_tag",
-        "known_diagnosis": "skin_tag",
-        "diagnosis_basis": "appearance",
-        "site": "trunk",
-        "base_width_mm": 3,
-        "height_mm": 2.5,
-        "weeks_present": 40,
-        "site_can_be_level": True,
-        "seals_all_round": True,
-        "under_skin": "muscle_or_fat",
-    },
-    "equipment": {"cryogen": "dimethyl_ether_propane", "cone_bores_mm": [5, 8, 12], "foam_tips_mm": [3, 5]},
-    "operator": {},
-}
+from tests.rules.soft_tag import soft_tag
+
 OF_A_FREEZE = ("preparation", "precautions", "aftercare", "calendar")
 THIN_EAR = {"site": "pinna", "under_skin": "thin_plate", "thickness_mm": 1}
 LID = {
@@ -51,11 +28,12 @@ def book(shipped_book):
 
 def asked(book, **parts):
     """The answer for the tag on the flank, with other facts in some of its parts; None leaves a fact out."""
-    case = copy.deepcopy(BASE)
+    case = {"operator": {}, **soft_tag()}
+    case["lesion"] = case.pop("lesions")[0]
     for part, facts in parts.items():
         case[part].update(facts)
         case[part] = {name: one for name, one in case[part].items() if one is not None}
-    lesion = {"lesion_id": "l", **case.pop("lesion")}
+    lesion = case.pop("lesion")
     return book.recommend({**case, "lesions": [lesion]})["lesions"][0]
 
 

@@ -6,15 +6,7 @@ import pytest
 
 from api.worker import taken_tokens
 from api.worker.taken_tokens import LEEWAY_S, InFolder, InProcess, taken_tokens_in
-
-
-class Clock:
-    """A clock that a test moves."""
-
-    now = 1_000_000.0
-
-    def __call__(self):
-        return self.now
+from tests.api.clock import Clock
 
 
 @pytest.fixture
