@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from decision.derived import MARGIN_MM
-from decision.recommendation import Method, Window
+from decision.recommendation import LesionAnswer, Method, Step, Window
 from decision.vocabulary import Value
 
-__all__ = ["APPLICATORS", "fitting", "obstacle", "wanted_diameter_mm", "with_obstacle"]
+__all__ = ["APPLICATORS", "fitting", "not_now_steps", "obstacle", "wanted_diameter_mm", "with_obstacle"]
 
 APPLICATORS = {"cone": "cone_bores_mm", "foam_tip": "foam_tips_mm"}
 WIDEST_MM = {"cone": 40.0, "foam_tip": 7.0}  # a wider foam tip lies outside the freeze model
@@ -71,3 +71,8 @@ def obstacle(method: Method | None, not_now: Sequence[str] = ()) -> str | None:
 def with_obstacle(said: str, against: str | None) -> str:
     """A verdict in words, and in the same breath what stands against the freeze that it permits."""
     return f"{said}, but {against}" if against else said
+
+
+def not_now_steps(lesion: LesionAnswer) -> list[Step]:
+    """The steps before which nothing may be frozen, of the answer for one lesion; the dangers to people first."""
+    return [one for one in (*lesion["precautions"], *lesion["preparation"]) if "not_now" in one]

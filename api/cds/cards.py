@@ -12,8 +12,8 @@ from api.cds.suggestions import suggestions_for
 from api.cds.told import Told
 from api.fhir.inputs import SITE
 from api.terms import terms
-from decision.applicator import with_obstacle
-from decision.recommendation import Caution, LesionAnswer, Reason, Step
+from decision.applicator import not_now_steps, with_obstacle
+from decision.recommendation import Caution, LesionAnswer, Reason
 
 __all__ = ["cards_of"]
 
@@ -48,7 +48,7 @@ def _of_verdict(lesion: LesionAnswer, told: Told) -> Card:
     card: Card = {
         "uuid": told.identity(lesion["lesion_id"], "verdict", reasons[0]["rule"] if reasons else OPEN),
         "summary": shortened(f"{_place(lesion, told)}: {said}"),
-        "indicator": _indicator(verdict, told, not_now=_not_now(lesion) != []),
+        "indicator": _indicator(verdict, told, not_now=not_now_steps(lesion) != []),
         "detail": detail_of_verdict(lesion, told),
         "source": _source(verdict or OPEN, told),
         "extension": {"org.example.thawline.decision": _decision(lesion, told)},
@@ -112,11 +112,6 @@ def _completed(card: Card, reasons: Sequence[Reason], told: Told) -> Card:
     if links:
         card["links"] = links
     return card
-
-
-def _not_now(lesion: LesionAnswer) -> list[Step]:
-    """The steps before which nothing may be frozen."""
-    return [one for one in (*lesion["precautions"], *lesion["preparation"]) if "not_now" in one]
 
 
 def _indicator(verdict: str | None, told: Told, *, not_now: bool) -> Indicator:

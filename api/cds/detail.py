@@ -13,6 +13,7 @@ from api.cds.told import Told
 from api.text.input_words import figure, value_in_words
 from api.text.plan_text import MOMENTS
 from api.text.reason_text import NO_SOURCE
+from decision.applicator import not_now_steps
 from decision.measured import measured_for
 from decision.recommendation import Caution, Evidence, LesionAnswer, Plan, Reason
 
@@ -31,7 +32,7 @@ def detail_of_verdict(lesion: LesionAnswer, told: Told) -> str:
         escaped(suitability["summary"]),
         section("In the record", _in_the_record(lesion, told)),
         section("Why", _reasons(suitability["reasons"])),
-        section("Not now", [escaped(f"{one['step']} {one['detail']}") for one in _not_now(lesion)]),
+        section("Not now", [escaped(f"{one['step']} {one['detail']}") for one in not_now_steps(lesion)]),
         section("How", _how(lesion, told)),
         section("Instead", [escaped(f"{_capital(one['in_words'])}: {one['by_when']}.") for one in _instead(lesion)]),
         section("To know", [escaped(one) for one in info[:LISTED]]),
@@ -42,10 +43,6 @@ def detail_of_verdict(lesion: LesionAnswer, told: Told) -> str:
         escaped(told.answer["notice"]),
     ]
     return "\n\n".join(part for part in parts if part)
-
-
-def _not_now(lesion: LesionAnswer) -> list[Any]:
-    return [one for one in (*lesion["precautions"], *lesion["preparation"]) if "not_now" in one]
 
 
 def detail_of_caution(caution: Caution) -> str:

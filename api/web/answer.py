@@ -14,7 +14,7 @@ from markupsafe import Markup
 from api.text.verdict_text import LADDER, STANDING, ladder_of
 from api.web.section import pictures_of
 from api.web.timeline import Timeline, timeline_of
-from decision.applicator import with_obstacle
+from decision.applicator import not_now_steps, with_obstacle
 from decision.case import Case
 from decision.decision_node import DecisionNode
 from decision.recommendation import LesionAnswer, Question, Recommendation, Step
@@ -75,7 +75,7 @@ def lesion_views(answer: Recommendation, case: Case, book: RuleBook) -> list[Les
                 (words, tuple(one for one in said["cautions"] if one["urgency"] == code))
                 for code, words in urgencies.items()
             ),
-            not_now=tuple(one for one in (*said["precautions"], *said["preparation"]) if "not_now" in one),
+            not_now=tuple(not_now_steps(said)),
             open_method=said["method"] is None and said["suitability"]["obstacle"] is not None,
         )
         for number, said in enumerate(answer["lesions"])
