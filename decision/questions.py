@@ -25,9 +25,9 @@ __all__ = ["Asker"]
 class Asker:
     """Finds the questions of a run, with what can be prepared once for a rule book."""
 
-    def __init__(self, decisions: Decisions, keep: Keep[Any] = as_data) -> None:
+    def __init__(self, decisions: Decisions, spoken: Spoken, keep: Keep[Any] = as_data) -> None:
         """Prepare the words of every question, kept by `keep`, and which open rules make one."""
-        self._spoken = Spoken(decisions)
+        self._spoken = spoken
         here = {one.node.name for one in decisions.compiled}
         ladders_first = sorted(decisions.compiled, key=lambda one: one.node.hit_policy != "priority")
         self._sources = [

@@ -36,7 +36,7 @@ class Teller:
         self.decisions = decisions
         self._explainer = Explainer(decisions, keep)
         self._spoken = Spoken(decisions)
-        self._asker = Asker(decisions, keep)
+        self._asker = Asker(decisions, self._spoken, keep)
         self.nodes: dict[str, DecisionNode] = {one.node.name: one.node for one in decisions.compiled}
 
     def holding(self, run: Run, decision: str) -> list[Rule]:

@@ -30,8 +30,8 @@ class Argued(TypedDict):
     """One rule in one case. `outranked_by_answer`, `outranked_by` and `needs` are empty where they do not apply.
 
     `decides` stands with the rules of a ladder that bring the answer that stands at least; `holds` with rules of other
-    decisions, each of which adds its statement. `evidence` is the certainty, `measured` where it was measured.
     decisions, each of which adds its statement; `silent` with those that only matter for a freeze, where none is given.
+    `evidence` is the certainty, `measured` where it was measured.
     """
 
     rule: str

@@ -2,8 +2,7 @@
 
 Candidates come from the rules: a value in each cell that their tests can tell apart. Each change that is told was
 confirmed by the engine that answers cases, both means of matching agreeing, and none would make the case contradict
-itself. Nothing here says what to do: a fact is
-what it is, and a sample is not taken to please a rule.
+itself. Nothing here says what to do: a fact is what it is, and a sample is not taken to please a rule.
 """
 
 from __future__ import annotations

@@ -12,6 +12,7 @@ from decision.case import Facts
 from decision.folder_reading import read_rule_folder
 from decision.questions import Asker
 from decision.rule_book import RuleBook
+from decision.spoken import Spoken
 from decision.unary_test import met
 from tests.kleene import outcome, truth
 from tests.random_rules import CHANCES, STEADY, case_values, limits_of, message, random_folder, stated_facts
@@ -323,7 +324,7 @@ def can_go_either_way(test, values):
 def test_some_answer_to_a_question_that_is_alone_brings_what_it_could_change_to(chance: random.Random):
     folder = random_folder(chance)
     decisions = decisions_over(folder)
-    asker = Asker(decisions)
+    asker = Asker(decisions, Spoken(decisions))
     limits = limits_of([one for rules in folder.rules.values() for one in rules])
     inputs = folder.vocabulary.inputs
     known = {
